@@ -1,0 +1,4 @@
+"""Who tastes: the tasters and every way their names are written. Open `models.py` first.
+
+May import `trade` and Django.
+"""
