@@ -1,0 +1,42 @@
+"""The command `wetleaf`: every command by its name, and one way to refuse bad input."""
+
+import sys
+
+import typer
+
+from wetleaf.trade.errors import BadInput
+
+app = typer.Typer(
+    name="wetleaf",
+    help="A bench for a specialist tea buyer: from samples to a decision for every lot.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+)
+
+
+@app.callback(invoke_without_command=True)
+def front_door(
+    version: bool = typer.Option(False, "--version", help="Print the version and leave."),
+) -> None:
+    """A bench for a specialist tea buyer: from samples to a decision for every lot."""
+    if version:
+        from wetleaf import __version__
+
+        typer.echo(f"wetleaf {__version__}")
+        raise typer.Exit
+
+
+def run() -> None:
+    """Run a command; bad input is one line on standard error and exit code 2, never a traceback."""
+    try:
+        app()
+    except BadInput as refusal:
+        typer.echo(f"wetleaf: {refusal}", err=True)
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.exit(141)
+
+
+if __name__ == "__main__":
+    run()
