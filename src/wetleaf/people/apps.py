@@ -1,0 +1,10 @@
+"""The Django app `people`."""
+
+from django.apps import AppConfig
+
+
+class PeopleConfig(AppConfig):
+    """Registers the room under its short label."""
+
+    name = "wetleaf.people"
+    label = "people"
