@@ -10,8 +10,10 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Palate:
-    """How an invented taster answers: a level, how much of the scale is used, how steadily, and whether the tea
-    is followed at all (`follows` 0 answers without it)."""
+    """How an invented taster answers: level, how much of the scale is used, how steadily.
+
+    `follows` is 1 for who tastes the tea and 0 for who answers without it.
+    """
 
     name: str
     level: float

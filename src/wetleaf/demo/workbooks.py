@@ -1,4 +1,4 @@
-"""The invented seasons as workbooks, kept the way merchants keep them: titles, merged makers, two header rows."""
+"""The invented seasons as workbooks, kept as merchants keep them: titles, merged makers, two header rows."""
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
@@ -161,9 +161,9 @@ def _leaf_rows(year: Year) -> Iterator[list[Any]]:
     yield ["Sample", "Grams", "What for"]
     for tasting in year.flights:
         per_pot = 5 if tasting.how.startswith("Blind, 5 g") else 3
-        for lot in tasting.means:
-            if lot in {known["code"] for known in year.lots}:
-                yield [lot, -per_pot * tasting.brews, f"brewed, {tasting.sheet}"]
+        for code in tasting.means:
+            if code in {known["code"] for known in year.lots}:
+                yield [code, -per_pot * tasting.brews, f"brewed, {tasting.sheet}"]
     for lot in year.lots:
         if "liking" in lot:
             yield [lot["code"], -3, "brewed, first pass"]
