@@ -1,6 +1,7 @@
-"""A finding keeps its question, the digest of its inputs, the method and its version, the result and the date."""
+"""A finding keeps its question, the digest of its inputs, the method and its version, its result and date."""
 
 from django.db import models
+from django.utils import timezone
 
 from wetleaf.lots.models import Season
 
@@ -16,7 +17,7 @@ class Finding(models.Model):
     method = models.CharField(max_length=80)
     method_version = models.CharField(max_length=20)
     result = models.JSONField()
-    found_at = models.DateTimeField(auto_now_add=True)
+    found_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["pk"]

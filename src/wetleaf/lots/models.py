@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.db import models
 from django.db.models import Sum
+from django.utils import timezone
 
 
 class Season(models.Model):
@@ -55,7 +56,7 @@ class Target(models.Model):
     attribute = models.CharField(max_length=80)
     value = models.FloatField(null=True, blank=True)
     tolerance = models.FloatField(null=True, blank=True)
-    said_at = models.DateTimeField(auto_now_add=True)
+    said_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["attribute", "said_at"]
@@ -72,7 +73,7 @@ class ImportRun(models.Model):
     season = models.ForeignKey(Season, models.CASCADE, related_name="imports")
     mapping = models.TextField(blank=True)
     accepted = models.JSONField(default=list)
-    taken_in_at = models.DateTimeField(auto_now_add=True)
+    taken_in_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["taken_in_at"]
@@ -102,7 +103,7 @@ class DroppedCell(models.Model):
 
 
 class Lot(models.Model):
-    """One producer's one making; a child lot is made from another by splitting, re-roasting, sorting or blending."""
+    """One producer's one making; a child lot is made from others (split, re-roast, sort, blend, repack)."""
 
     season = models.ForeignKey(Season, models.CASCADE, related_name="lots")
     code = models.CharField(max_length=40)
@@ -135,8 +136,16 @@ class Making(models.Model):
     child = models.ForeignKey(Lot, models.CASCADE, related_name="made_from")
     kind = models.CharField(max_length=10, choices=Kind)
     grams_in = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    grams_out = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
     loss_percent = models.DecimalField(max_digits=6, decimal_places=3, null=True, blank=True)
     made_on = models.DateField(null=True, blank=True)
+    said_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["parent", "child"], name="a_parent_is_named_once_a_child")
+        ]
 
     def __str__(self) -> str:
         return f"{self.child.code} by {self.kind} from {self.parent.code}"
@@ -145,7 +154,7 @@ class Making(models.Model):
 class Fact(models.Model):
     """One thing said about a lot, as written and as read, with who says so. The latest of a field holds.
 
-    `value` is the reading as JSON: {"m": 750}, {"precision": "day", "from": "2026-04-18", ...}, {"text": "..."}.
+    `value` is the reading as JSON, {"m": "750"} or {"text": "..."}; `encoding.py` turns it back.
     """
 
     class Ground(models.TextChoices):
@@ -161,7 +170,7 @@ class Fact(models.Model):
     value = models.JSONField(null=True)
     ground = models.CharField(max_length=24, choices=Ground, default=Ground.PRODUCER)
     source = models.CharField(max_length=200, blank=True)
-    said_at = models.DateTimeField(auto_now_add=True)
+    said_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["said_at", "pk"]
@@ -171,7 +180,11 @@ class Fact(models.Model):
 
 
 class Offer(models.Model):
-    """What a lot costs and until when. Price is private. The latest offer holds."""
+    """What a lot costs and until when. Price is private. The latest offer holds.
+
+    `written` is the price as written; `readings` and `as_written` keep every part (price, moq, avail, until),
+    so that "till late May" stays known where it is no single day.
+    """
 
     lot = models.ForeignKey(Lot, models.CASCADE, related_name="offers")
     price_amount = models.DecimalField(max_digits=14, decimal_places=4, null=True, blank=True)
@@ -184,8 +197,10 @@ class Offer(models.Model):
     held_until = models.DateField(null=True, blank=True)
     deposit = models.CharField(max_length=80, blank=True)
     written = models.CharField(max_length=120, blank=True)
+    readings = models.JSONField(default=dict)
+    as_written = models.JSONField(default=dict)
     source = models.CharField(max_length=200, blank=True)
-    said_at = models.DateTimeField(auto_now_add=True)
+    said_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["said_at", "pk"]
@@ -234,7 +249,7 @@ class LeafEntry(models.Model):
     what = models.CharField(max_length=80)
     happened_on = models.DateField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True)
-    noted_at = models.DateTimeField(auto_now_add=True)
+    noted_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
         ordering = ["pk"]

@@ -1,18 +1,32 @@
-"""Answers as they were given, each with the cell it was read from. Nothing is rewritten; a later answer is a new row."""
+"""Answers as they were given, each with its cell. Nothing is rewritten; a later answer is a new row."""
+
+from typing import Self
 
 from django.db import models
+from django.utils import timezone
 
 from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.models import ImportRun, Lot, Sample
 from wetleaf.people.models import Taster
 
 
+class Answers(models.QuerySet["Answer"]):
+    """What may be asked of any kind of answers."""
+
+    def that_hold(self) -> Self:
+        """Leave out what a later answer replaced. Every reading of answers starts here."""
+        return self.filter(replaced_by__isnull=True)
+
+
 class Answer(models.Model):
-    """What every answer knows: which file and cell it came from, and when it was taken in."""
+    """What every answer knows: its file and cell, when it was taken in, and what it replaces."""
 
     run = models.ForeignKey(ImportRun, models.CASCADE, null=True, blank=True, related_name="+")
     source = models.CharField(max_length=200, blank=True)  # "Tasting 12 May!D5"
-    given_at = models.DateTimeField(auto_now_add=True)
+    given_at = models.DateTimeField(default=timezone.now)
+    replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="replaced_by")
+
+    objects = Answers.as_manager()
 
     class Meta:
         abstract = True
