@@ -153,8 +153,6 @@ _SCRAPS = st.sampled_from(
         "or",
         ",",
         ". ",
-    ]
-    + [
         "; ",
         ": ",
         "finish",
@@ -169,8 +167,15 @@ _SCRAPS = st.sampled_from(
         "with",
         "/",
         "-",
+        "(",
+        ")",
+        "'",
+        "no.",
+        "4",
+        "isn't",
+        "I can't find any",
+        "nothing",
     ]
-    + ["(", ")", "'", "no.", "4", "isn't", "I can't find any", "nothing"]
 )
 _REMARKS = st.one_of(st.text(max_size=60), st.lists(_SCRAPS, max_size=14).map(" ".join))
 

@@ -42,7 +42,8 @@ _LIST_COMMA = re.compile(
     r"[;，、；•·()（）\[\]]+|(?<!\d),|,(?!\d)|\s[-–—+&/]+\s|(?<=[^\W\d])/(?=[^\W\d]{2})|[–—]"
 )
 _JOINING = re.compile(
-    r"\s(?:and then|and|but|then|with|plus|und|mit|aber|et|mais|avec)\s+(?:also\s+)?|\s(?P<or>or|nor|oder|ou)\s+",
+    r"\s(?:and then|and|but|then|with|plus|und|mit|aber|et|mais|avec)\s+(?:also\s+)?"
+    r"|\s(?P<or>or|nor|oder|ou)\s+",
     re.IGNORECASE,
 )
 _MARK_WITH_SIGN = re.compile(r"\s*[:：=]\s*")
@@ -66,9 +67,22 @@ _ALSO_DESCRIBES = frozenset(
         "sec",
         "lid",
         "shake",
+        "weight",
+        "make",
+        "rinse",
+        "hue",
+        "mouth",
+        "throat",
+        "swallow",
+        "texture",
+        "linger",
+        "lingering",
+        "brightness",
+        "clarity",
+        "robe",
+        "look",
+        "form",
     ]
-    + ["weight", "make", "rinse", "hue", "mouth", "throat", "swallow", "texture", "linger", "lingering"]
-    + ["brightness", "clarity", "robe", "look", "form"]
 )
 _NOSE_OF = re.compile(r"^(?:aroma|scent|smell|nose|look|on|in|from)(?: of)?(?: the)? (?=\S)", re.IGNORECASE)
 _LONGEST_MARK = 4  # words
@@ -78,8 +92,24 @@ _MEASURE = re.compile(
 _ARTICLE = re.compile(r"^(?:a|an|the|some|ein|eine|der|die|das|un|une|le|la|les|du|des) ")
 _EDGE = " \t\"'“”„«»‘’「」『』*~_.:：-–—,;!?"
 _BARE = frozenset(
-    ["yes", "no", "maybe", "keep", "ok", "okay", "none", "nothing", "nil", "na", "n a", "ditto"]
-    + ["ja", "nein", "oui", "non"]
+    [
+        "yes",
+        "no",
+        "maybe",
+        "keep",
+        "ok",
+        "okay",
+        "none",
+        "nothing",
+        "nil",
+        "na",
+        "n a",
+        "ditto",
+        "ja",
+        "nein",
+        "oui",
+        "non",
+    ]
 )
 _MARKED = re.compile(
     r"(?:liking|score|overall|rating|points?)\W*\d+(?:[.,]\d+)?(?:\s*/\s*\d+)?", re.IGNORECASE
