@@ -98,7 +98,7 @@ def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike) -> Floats:
 
 
 def _integrate(tail: NormalTail, x: Floats, df: Floats) -> Floats:
-    """The trapezoidal rule in t, where log s = shift + sigma (t - e^-t); sorted, as the nodes depend on df."""
+    """The trapezoidal rule in t, log s = shift + sigma (t - e^-t); sorted, as the nodes depend on df."""
     order = np.argsort(df, kind="stable")
     sums = np.empty_like(x)
     start = 0
