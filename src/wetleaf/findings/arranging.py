@@ -1,0 +1,172 @@
+"""The buyer's own order of the book: which lots are shown, under which headings, sorted by what.
+
+Lots are ranked within a class or a line and never across: without headings, liking is no order.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Any
+
+from wetleaf.findings.book import Group, LotPage, SeasonBook
+
+SHOWN: tuple[tuple[str, str], ...] = (
+    ("all", "all"),
+    ("keep", "keep"),
+    ("maybe", "maybe"),
+    ("no", "no"),
+    ("untasted", "not tasted"),
+    ("ending", "on offer"),
+)
+GROUPED: tuple[tuple[str, str], ...] = (("line", "line"), ("class", "class"), ("nothing", "nothing"))
+_FAR = "\U0010ffff"  # sorts after every date and name
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """What the buyer asked to see: kept in the address, so that it can be kept and sent."""
+
+    show: str = "all"
+    by: str = "line"
+    sort: str = ""
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether this is the book's own order."""
+        return self == Arrangement()
+
+
+@dataclass(frozen=True)
+class LotTable:
+    """The first screen's table: its groups and what its columns have in common."""
+
+    groups: tuple[Group, ...]
+    scale: tuple[float, float] | None  # one scale for all, or each row says its own
+    currency: str  # one currency for all, or each row says its own
+    has_price: bool
+    has_chance: bool
+    has_target: bool
+
+    @property
+    def columns(self) -> int:
+        """How many columns the table has."""
+        return 9 + self.has_price + self.has_chance + self.has_target
+
+
+def read_arrangement(asked: dict[str, str]) -> Arrangement:
+    """Read an arrangement from an address; what is not known is the book's own order.
+
+    >>> read_arrangement({"show": "keep", "sort": "<script>"})
+    Arrangement(show='keep', by='line', sort='')
+    """
+    show, by, sort = (asked.get(name, "") for name in ("show", "by", "sort"))
+    return Arrangement(
+        show if show in dict(SHOWN) else "all",
+        by if by in dict(GROUPED) else "line",
+        sort if sort in _ORDERS else "",
+    )
+
+
+def lot_table(book: SeasonBook, arrangement: Arrangement | None = None) -> LotTable:
+    """Arrange a book's lots and see what the rows have in common."""
+    groups = _arranged(book, arrangement or Arrangement())
+    lots = tuple(lot for group in groups for lot in group.lots)
+    scales = {(lot.overall.scale_low, lot.overall.scale_high) for lot in lots if lot.overall}
+    currencies = {lot.currency for lot in lots if lot.price_per_kg is not None}
+    return LotTable(
+        groups=groups,
+        scale=scales.pop() if len(scales) == 1 else None,
+        currency=currencies.pop() if len(currencies) == 1 else "",
+        has_price=book.shown_private,
+        has_chance=any(lot.chance_best is not None for lot in lots),
+        has_target=any(lot.target.answer is not None for lot in lots),
+    )
+
+
+def counts_shown(book: SeasonBook) -> tuple[tuple[str, str, int], ...]:
+    """Each choice of lots with its word and how many it has, the empty ones left out."""
+    counted = ((key, word, sum(_is_shown(lot, key, book) for lot in book.lots)) for key, word in SHOWN)
+    return tuple(row for row in counted if row[2] or row[0] == "all")
+
+
+def _arranged(book: SeasonBook, arrangement: Arrangement) -> tuple[Group, ...]:
+    groups: Iterable[Group] = _GROUPINGS[arrangement.by](book)
+    kept = (
+        replace(group, lots=tuple(lot for lot in group.lots if _is_shown(lot, arrangement.show, book)))
+        for group in groups
+    )
+    return tuple(_sorted(group, arrangement) for group in kept if group.lots)
+
+
+def _is_shown(lot: LotPage, show: str, book: SeasonBook) -> bool:
+    if show == "all":
+        return True
+    if show == "untasted":
+        return not lot.tasted
+    if show == "ending":
+        return lot.offer_until is not None and lot.offer_until >= book.made_on
+    return lot.verdict == show
+
+
+def _sorted(group: Group, arrangement: Arrangement) -> Group:
+    if not arrangement.sort or (arrangement.by == "nothing" and arrangement.sort == "overall"):
+        return group
+    return replace(group, lots=tuple(sorted(group.lots, key=_ORDERS[arrangement.sort])))
+
+
+def _by_class(book: SeasonBook) -> tuple[Group, ...]:
+    classes: dict[str, list[LotPage]] = {}
+    for lot in book.lots:
+        classes.setdefault(lot.tea_class or "no class said", []).append(lot)
+    return tuple(
+        Group(name, name, None, "", tuple(sorted(lots, key=_ORDERS["overall"])))
+        for name, lots in sorted(classes.items())
+    )
+
+
+def _by_nothing(book: SeasonBook) -> tuple[Group, ...]:
+    lots = tuple(sorted(book.lots, key=lambda lot: lot.code))
+    return (Group("All lots", "", None, "Liking is compared within a class only.", lots),)
+
+
+def _missing_last(value: Any) -> tuple[bool, Any]:
+    return value is None, 0 if value is None else value
+
+
+_GROUPINGS: dict[str, Callable[[SeasonBook], tuple[Group, ...]]] = {
+    "line": lambda book: book.groups,
+    "class": _by_class,
+    "nothing": _by_nothing,
+}
+_ANSWERS = {"yes": "0", "can't tell yet": "1", "no": "2", None: _FAR}
+_ORDERS: dict[str, Callable[[LotPage], Any]] = {
+    "lot": lambda lot: lot.code,
+    "origin": lambda lot: lot.origin or _FAR,
+    "harvest": lambda lot: lot.harvest_from.isoformat() if lot.harvest_from else _FAR,
+    "price": lambda lot: _missing_last(lot.price_per_kg),
+    "overall": lambda lot: _missing_last(-lot.overall.value if lot.overall else None),
+    "last": lambda lot: _ANSWERS[lot.last_year.answer],
+    "brews": lambda lot: _missing_last(lot.brews_left),
+    "offer": lambda lot: lot.offer_until.isoformat() if lot.offer_until else _FAR,
+    "step": lambda lot: lot.step.key,
+}
+
+
+def without_private(book: SeasonBook) -> SeasonBook:
+    """Take makers and prices out of a book altogether, for a file that others will read."""
+    groups = tuple(
+        replace(group, lots=tuple(_lot_without_private(lot) for lot in group.lots)) for group in book.groups
+    )
+    return replace(book, shown_private=False, groups=groups)
+
+
+def _lot_without_private(lot: LotPage) -> LotPage:
+    nothing: Decimal | None = None
+    return replace(
+        lot,
+        producer="",
+        price_per_kg=nothing,
+        currency="",
+        price_written="",
+        facts=tuple(fact for fact in lot.facts if not fact.private),
+    )
