@@ -40,7 +40,7 @@ def free_notes(sheet: Sheet, truth: Truth, tasting: Tasting) -> None:
     """Write a page of a notebook: a taster's name, then a line a tea."""
     row, manner = 1, tasting.manner
     for taster in tasting.panel.tasters:
-        sheet.put(row, 1, manner.pick((f"{taster}:", f"{taster}, 14 June", f"{taster}")))
+        sheet.put(row, 1, manner.pick((f"{taster}:", f"{taster}, 14 Oct", f"{taster}")))
         row += 1
         for code in manner.rng.sample(tasting.codes, min(3, len(tasting.codes))):
             text = manner.pick(words.NOTES)
@@ -203,8 +203,8 @@ def retastes_table(sheet: Sheet, truth: Truth, tasting: Tasting, top: int = 1, l
         sheet.put(top, left + n, header)
     row = top + 1
     for code in manner.rng.sample(tasting.codes, min(3, len(tasting.codes))):
-        roast = date(manner.year, 4, manner.rng.randint(13, 28))
-        for days in sorted(manner.rng.sample(range(5, 90), 2)):
+        roast = date(manner.year, 9, manner.rng.randint(13, 28))
+        for days in sorted(manner.rng.sample(range(5, 50), 2)):
             _retaste(sheet, truth, manner, code, roast, roast + timedelta(days=days), row, left)
             row += 1
     fields = ("lot", "roast_date", "taste_date", "days", "roast_aroma", "ready", "remark")

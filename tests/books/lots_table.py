@@ -181,7 +181,7 @@ def _traps(manner: Manner, style: TableStyle) -> list[Column]:
 
 
 def _received(row: _Row) -> Written:
-    day = f"{row.manner.year}-06-{row.manner.rng.randint(10, 28)}"
+    day = f"{row.manner.year}-10-{row.manner.rng.randint(10, 28)}"
     return told(day, None)
 
 

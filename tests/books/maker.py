@@ -55,7 +55,8 @@ def _manner(rng: Random, language: str = "en", **how: Any) -> Manner:
 
 def _season(rng: Random, seed: int, *, kind: str = "season", language: str = "en", ods: bool = False) -> Any:
     """A whole season: lots, one to three score sheets, and most of the small sheets."""
-    manner = _manner(rng, language, days_from_1904=not ods and rng.random() < 0.12)
+    old_days = not ods and rng.random() < 0.12
+    manner = _manner(rng, language, days_from_1904=old_days, decimal_comma=language in ("de", "fr"))
     book, truth = Book(days_from_1904=manner.days_from_1904), Truth()
     codes = _lots_sheets(book, truth, manner)
     panel = make_panel(manner, rng.randint(1, 4))
@@ -99,11 +100,11 @@ def _score_sheets(book: Book, truth: Truth, manner: Manner, panel: Panel, codes:
 
 
 def _long_sheet(book: Book, truth: Truth, tasting: Tasting) -> None:
-    long_table(book.sheet(tasting.manner.pick(("Tasting 12 June", "Scores", "Long table"))), truth, tasting)
+    long_table(book.sheet(tasting.manner.pick(("Tasting 12 Oct", "Scores", "Long table"))), truth, tasting)
 
 
 def _wide_sheet(book: Book, truth: Truth, tasting: Tasting) -> None:
-    sheet = book.sheet(tasting.manner.pick(("Panel grid 14 June", "Grid", "Cups")))
+    sheet = book.sheet(tasting.manner.pick(("Panel grid 14 Oct", "Grid", "Cups")))
     last = wide_table(sheet, truth, tasting)
     if tasting.manner.roll(0.12):
         preferences_table(sheet, truth, tasting, top=last + 3)
@@ -120,7 +121,7 @@ def _transposed_sheets(book: Book, truth: Truth, tasting: Tasting) -> None:
     by_sheet = manner.roll(0.5)
     for taster in tasting.panel.tasters:
         title = taster if by_sheet else f"Sheet {taster[:3]}".strip(". ")
-        sheet = book.sheet(f"{title} 14 June" if by_sheet and manner.roll(0.4) else title)
+        sheet = book.sheet(f"{title} 14 Oct" if by_sheet and manner.roll(0.4) else title)
         transposed_table(sheet, truth, tasting, taster, named_by_sheet=by_sheet)
 
 

@@ -49,9 +49,8 @@ def scale_sentence(manner: Manner, scale: Scale) -> str:
     """Return the title that names the scale."""
     low, high = f"{scale.low:g}", f"{scale.high:g}"
     if manner.language != "en":
-        return {"de": f"Skala {low}-{high}", "fr": f"échelle {low}-{high}"}.get(
-            manner.language, f"{low}-{high}"
-        )
+        word = {"de": "Skala", "fr": "échelle", "zh": "評分", "zh_cn": "评分", "ja": "評点"}[manner.language]
+        return f"{word} {low}-{high}"
     return str(
         manner.pick(
             (

@@ -106,7 +106,7 @@ def _given(**values: Any) -> dict[str, Any]:
 
 
 def _days(year: int) -> list[str]:
-    first = date(year, 6, 14)
+    first = date(year, 10, 14)
     return [first.isoformat(), (first + timedelta(days=2)).isoformat()]
 
 

@@ -64,7 +64,8 @@ def _cell(sheet: Sheet, row: int, column: int) -> str:
         return "<table:covered-table-cell/>"
     cell = sheet.cells.get((row, column), Cell())
     formula = f" table:formula={quoteattr('of:=' + cell.formula)}" if cell.formula else ""
-    return f"<table:table-cell{_span(sheet, row, column)}{formula}{_value(cell.value)}</table:table-cell>"
+    shown = _percent(cell.value) if cell.number_format == "0%" else _value(cell.value)
+    return f"<table:table-cell{_span(sheet, row, column)}{formula}{shown}</table:table-cell>"
 
 
 def _span(sheet: Sheet, row: int, column: int) -> str:
@@ -86,6 +87,10 @@ def _value(value: Any) -> str:
     if isinstance(value, int | float):
         return f' office:value-type="float" office:value="{value}"><text:p>{value}</text:p>'
     return f' office:value-type="string"><text:p>{_spaced(value)}</text:p>'
+
+
+def _percent(share: float) -> str:
+    return f' office:value-type="percentage" office:value="{share}"><text:p>{share:.0%}</text:p>'
 
 
 def _spaced(text: str) -> str:
