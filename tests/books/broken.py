@@ -191,8 +191,8 @@ def bomb_in_ods() -> bytes:
         f'<?xml version="1.0"?><office:document-content xmlns:office="{names}:office:1.0" '
         f'xmlns:table="{names}:table:1.0" xmlns:text="{names}:text:1.0"><office:body><office:spreadsheet>'
         '<table:table table:name="Lots"><table:table-row table:number-rows-repeated="1000000">'
-        '<table:table-cell table:number-columns-repeated="16000" office:value-type="string"><text:p>Lot</text:p>'
-        "</table:table-cell></table:table-row></table:table></office:spreadsheet></office:body>"
+        '<table:table-cell table:number-columns-repeated="16000" office:value-type="string">'
+        "<text:p>Lot</text:p></table:table-cell></table:table-row></table:table></office:spreadsheet></office:body>"
         "</office:document-content>"
     )
     stream = io.BytesIO()

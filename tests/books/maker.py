@@ -14,12 +14,14 @@ from tests.books.cup_tables import (
     scratch,
     triangles_table,
 )
-from tests.books.lots_table import TableStyle, lot_codes, lots_table
+from tests.books.lot_columns import TableStyle
+from tests.books.lots_table import lot_codes, lots_table
 from tests.books.manner import Manner
+from tests.books.one_taster_sheets import transposed_table
 from tests.books.panel import Panel, make_panel
 from tests.books.regions import CHINA, JAPAN, ORIGINS, TAIWAN
 from tests.books.score_cells import Scale, choose_scale
-from tests.books.score_tables import long_table, transposed_table, wide_table
+from tests.books.score_tables import long_table, wide_table
 from tests.books.tastings import Tasting, choose_attributes, name_samples
 from tests.books.truth import Truth
 from tests.books.write_csv import NEWLINES, csv_bytes

@@ -16,16 +16,19 @@ _ROUGH = {"GBP": 1.0, "EUR": 1.15, "USD": 1.3, "TWD": 41.0, "INR": 110.0, "CNY":
 
 @dataclass(frozen=True)
 class PriceColumn:
-    """What the header says: the currency and the grams a price is for."""
+    """What the header says: the currency and the grams a price is for; `bare` when the cells say it."""
 
     header: str
     currency: str
     per_g: float
+    bare: bool = False
 
 
 def price_column(manner: Manner) -> PriceColumn:
     """Choose a currency and a weight, and write the header that says so."""
     currency, sign = _money(manner)
+    if manner.language == "en" and manner.roll(0.1):
+        return PriceColumn(manner.pick(("Price", "Cost", "Asking")), currency, 1000.0, bare=True)
     unit, per_g = manner.pick(_weights(manner, currency))
     if manner.language != "en":
         return PriceColumn(_foreign_header(manner, sign, unit), currency, per_g)
@@ -65,6 +68,8 @@ def write_price(manner: Manner, column: PriceColumn) -> Written:
     if manner.roll(0.03):
         return missing(manner)
     amount = _amount(manner, column.currency, column.per_g)
+    if column.bare:
+        return _whole(manner, column, amount)
     if manner.roll(manner.wrong):
         return told(manner.number(-amount), None, _BELOW_ZERO)
     if not manner.roll(manner.messy):

@@ -1,26 +1,26 @@
-"""Score sheets: long (a row a score), wide (a row a cup), and one taster's sheet with samples across."""
+"""Score sheets of several tasters: long (a row a score) and wide (a row a cup)."""
 
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import Any
 
 from tests.books import words
 from tests.books.canvas import Sheet, at, letter
-from tests.books.score_cells import ScoreCell, scale_sentence, write_score
+from tests.books.score_cells import scale_sentence
+from tests.books.score_rows import (
+    Cup,
+    day_format,
+    describe,
+    given,
+    plain_code,
+    put_sample,
+    put_score,
+    put_taster,
+    session_cell,
+    two_days,
+    write_note,
+)
 from tests.books.tastings import Tasting
-from tests.books.truth import Truth, plain
-
-
-@dataclass
-class _Cup:
-    """Who tasted what, as written and as meant, and where it stands."""
-
-    taster: str | None
-    taster_raw: str
-    sample: str | None
-    sample_raw: Any
-    extra: dict[str, Any]
+from tests.books.truth import Truth
 
 
 def long_table(sheet: Sheet, truth: Truth, tasting: Tasting, top: int = 1, left: int = 1) -> int:
@@ -37,7 +37,7 @@ def long_table(sheet: Sheet, truth: Truth, tasting: Tasting, top: int = 1, left:
     headers = _headers(sheet, tasting, fields, row, left)
     first = row + 1
     row = _long_rows(sheet, truth, tasting, fields, first, left)
-    _about(truth, sheet, "scores_long", {"header_row": first - 1}, first, row, headers)
+    describe(truth, sheet, "scores_long", {"header_row": first - 1}, first, row, headers)
     return row
 
 
@@ -81,33 +81,25 @@ def _other_word(tasting: Tasting, name: str, used: set[str]) -> str:
 
 def _long_rows(sheet: Sheet, truth: Truth, tasting: Tasting, fields: list[str], row: int, left: int) -> int:
     manner, replicates = tasting.manner, (1, 2) if "replicate" in fields else (None,)
-    days = _days(manner.year) if "session" in fields else [None]
-    merged = tasting.rich and fields[0] == "taster" and manner.roll(0.15)
+    days = two_days(manner.year) if "session" in fields else [None]
+    once = fields[0] == "taster" and manner.roll(0.2)  # the name is written once, above its rows
+    merged = once and tasting.rich and manner.roll(0.7)
     for taster in tasting.panel.tasters:
         start = row
         for day in days:
             for code in tasting.codes:
                 for replicate in replicates:
                     for _, attribute in tasting.attributes:
-                        extra = {"attribute": attribute} | _given(replicate=replicate, session=day)
+                        extra = {"attribute": attribute} | given(replicate=replicate, session=day)
                         _long_row(
-                            sheet, truth, tasting, fields, row, left, (taster, code, extra), merged, start
+                            sheet, truth, tasting, fields, row, left, (taster, code, extra), once, start
                         )
                         row += 1
         if merged:
             sheet.merge(start, left, row - 1, left)
-        elif manner.roll(0.1):
+        elif not once and manner.roll(0.1):
             row += 1
     return row - 1
-
-
-def _given(**values: Any) -> dict[str, Any]:
-    return {name: value for name, value in values.items() if value is not None}
-
-
-def _days(year: int) -> list[str]:
-    first = date(year, 10, 14)
-    return [first.isoformat(), (first + timedelta(days=2)).isoformat()]
 
 
 def _long_row(
@@ -118,87 +110,23 @@ def _long_row(
     row: int,
     left: int,
     cup: tuple[str, str, dict[str, Any]],
-    merged: bool,
+    once: bool,
     start: int,
 ) -> None:
     taster, code, extra = cup
     place = {name: left + n for n, name in enumerate(fields)}
-    if merged:
+    if once:
         sheet.put(start, place["taster"], taster)
-        read = _Cup(taster, taster, *_sample(sheet, truth, tasting, code, row, place["sample"]), extra)
+        read = Cup(taster, taster, *put_sample(sheet, truth, tasting, code, row, place["sample"]), extra)
     else:
-        who = _taster(sheet, truth, tasting, taster, row, place["taster"])
-        read = _Cup(*who, *_sample(sheet, truth, tasting, code, row, place["sample"]), extra)
+        who = put_taster(sheet, truth, tasting, taster, row, place["taster"])
+        read = Cup(*who, *put_sample(sheet, truth, tasting, code, row, place["sample"]), extra)
     sheet.put(row, place["attribute"], extra["attribute"])
     if "replicate" in place:
         sheet.put(row, place["replicate"], extra["replicate"])
     if "session" in place:
-        sheet.put(row, place["session"], _session_cell(tasting, extra["session"]), **_day_format(tasting))
-    _score(sheet, truth, tasting, read, row, place["score"])
-
-
-def _session_cell(tasting: Tasting, day: str) -> Any:
-    if tasting.manner.text_only:
-        return day
-    return datetime.fromisoformat(day)
-
-
-def _day_format(tasting: Tasting) -> dict[str, str]:
-    return {} if tasting.manner.text_only else {"number_format": "dd/mm/yyyy"}
-
-
-def _taster(
-    sheet: Sheet, truth: Truth, tasting: Tasting, taster: str, row: int, column: int
-) -> tuple[str | None, str]:
-    unsure = tasting.panel.unsure_spelling(tasting.manner)
-    written, problem = unsure or tasting.panel.spell(tasting.manner, taster)
-    cell = sheet.put(row, column, written)
-    if problem:
-        truth.problem(sheet.name, cell, written, problem, None if unsure else taster)
-    return (None if unsure else taster), written
-
-
-def _sample(
-    sheet: Sheet, truth: Truth, tasting: Tasting, code: str, row: int, column: int
-) -> tuple[str | None, Any]:
-    written, meant, problem = tasting.spell_sample(code)
-    cell = sheet.put(row, column, written)
-    if problem:
-        truth.problem(sheet.name, cell, written, problem, meant)
-    return meant, written
-
-
-def _score(sheet: Sheet, truth: Truth, tasting: Tasting, cup: _Cup, row: int, column: int) -> ScoreCell:
-    written = write_score(tasting.manner, tasting.scale, formulas=tasting.rich)
-    name = sheet.put_cell(row, column, written.cell)
-    record = {
-        "sheet": sheet.name,
-        "row": row,
-        "cell": name,
-        "taster": cup.taster,
-        "taster_raw": cup.taster_raw,
-    }
-    record |= {"sample": cup.sample, "sample_raw": cup.sample_raw, **cup.extra}
-    record |= {"raw": plain(written.cell), "value": written.value, "status": written.status, **written.bounds}
-    if tasting.session and "session" not in record:
-        record["session"] = tasting.session
-    truth.scores.append(record)
-    for problem in written.problems:
-        truth.problem(sheet.name, name, written.cell, problem, written.value)
-    return written
-
-
-def _about(
-    truth: Truth,
-    sheet: Sheet,
-    role: str,
-    headers: dict[str, Any],
-    first: int,
-    last: int,
-    columns: dict[str, Any],
-) -> None:
-    table = {"role": role, **headers, "first_row": first, "last_row": last, "columns": columns}
-    truth.sheets.append({"name": sheet.name, **table})
+        sheet.put(row, place["session"], session_cell(tasting, extra["session"]), **day_format(tasting))
+    put_score(sheet, truth, tasting, read, row, place["score"])
 
 
 def wide_table(sheet: Sheet, truth: Truth, tasting: Tasting, top: int = 1, left: int = 1) -> int:
@@ -208,6 +136,7 @@ def wide_table(sheet: Sheet, truth: Truth, tasting: Tasting, top: int = 1, left:
     two_rows = manner.roll(0.5)
     fields = ["taster", "sample"] if manner.roll(0.7) else ["sample", "taster"]
     fields += ["replicate"] if manner.roll(0.5) else []
+    fields[:0] = ["session"] if manner.roll(0.15) else []
     if two_rows:
         _stage_row(sheet, tasting, row, left + len(fields))
         row += 1
@@ -218,7 +147,7 @@ def wide_table(sheet: Sheet, truth: Truth, tasting: Tasting, top: int = 1, left:
         columns |= _note_header(sheet, tasting, row, note_column)
     last = _wide_rows(sheet, truth, tasting, fields, row + 1, left, note_column, two_rows)
     header = {"header_rows": [row - 1, row]} if two_rows else {"header_row": row}
-    _about(truth, sheet, "scores_wide", header, row + 1, last, columns)
+    describe(truth, sheet, "scores_wide", header, row + 1, last, columns)
     if tasting.rich and manner.roll(0.2):
         last = _average_row(sheet, tasting, row + 1, last, left, len(fields))
     return last
@@ -271,33 +200,43 @@ def _wide_rows(
     two_rows: bool,
 ) -> int:
     place = {name: left + n for n, name in enumerate(fields)}
-    replicates = (1, 2) if "replicate" in fields else (None,)
-    for taster in tasting.panel.tasters:
-        for code in tasting.codes:
-            for replicate in replicates:
-                who = _taster(sheet, truth, tasting, taster, row, place["taster"])
-                what = _sample(sheet, truth, tasting, code, row, place["sample"])
-                if replicate:
-                    sheet.put(row, place["replicate"], replicate)
-                for n, (stage, attribute) in enumerate(tasting.attributes):
-                    extra = {"attribute": attribute} | _given(
-                        replicate=replicate, stage=stage if two_rows else None
-                    )
-                    _score(sheet, truth, tasting, _Cup(*who, *what, extra), row, left + len(fields) + n)
-                if note_column and tasting.manner.roll(0.2):
-                    write_note(
-                        sheet, truth, row, note_column, who[0], what[0], tasting.manner.pick(words.NOTES)
-                    )
-                row += 1
+    by_sample = tasting.manner.roll(0.3)
+    merged = by_sample and tasting.rich and tasting.manner.roll(0.5)
+    for block in _cups(tasting, "replicate" in fields, by_sample=by_sample):
+        start = row
+        for taster, code, replicate in block:
+            who = put_taster(sheet, truth, tasting, taster, row, place["taster"])
+            if merged:
+                sheet.put(start, place["sample"], plain_code(tasting, code))
+                what: tuple[str | None, Any] = (code, code)
+            else:
+                what = put_sample(sheet, truth, tasting, code, row, place["sample"])
+            if replicate:
+                sheet.put(row, place["replicate"], replicate)
+            if "session" in place:
+                day = two_days(tasting.manner.year)[0]
+                sheet.put(row, place["session"], session_cell(tasting, day), **day_format(tasting))
+            for n, (stage, attribute) in enumerate(tasting.attributes):
+                extra = {"attribute": attribute} | given(
+                    replicate=replicate, stage=stage if two_rows else None
+                )
+                put_score(sheet, truth, tasting, Cup(*who, *what, extra), row, left + len(fields) + n)
+            if note_column and tasting.manner.roll(0.2):
+                text = tasting.manner.pick(words.NOTES)
+                write_note(sheet, truth, row, note_column, who[0], what[0], text)
+            row += 1
+        if merged and row - start > 1:
+            sheet.merge(start, place["sample"], row - 1, place["sample"])
     return row - 1
 
 
-def write_note(
-    sheet: Sheet, truth: Truth, row: int, column: int, taster: str | None, sample: str | None, text: str
-) -> None:
-    """Write a note in a cell of its own and put it in the truth."""
-    cell = sheet.put(row, column, text)
-    truth.notes.append({"sheet": sheet.name, "cell": cell, "taster": taster, "sample": sample, "text": text})
+def _cups(tasting: Tasting, replicated: bool, *, by_sample: bool) -> list[list[tuple[str, str, int | None]]]:
+    """Return the cups in blocks: a block a taster, or a block a sample."""
+    pots: tuple[int | None, ...] = (1, 2) if replicated else (None,)
+    tasters, codes = tasting.panel.tasters, tasting.codes
+    if by_sample:
+        return [[(taster, code, pot) for taster in tasters for pot in pots] for code in codes]
+    return [[(taster, code, pot) for code in codes for pot in pots] for taster in tasters]
 
 
 def _average_row(sheet: Sheet, tasting: Tasting, first: int, last: int, left: int, skip: int) -> int:
@@ -309,88 +248,3 @@ def _average_row(sheet: Sheet, tasting: Tasting, first: int, last: int, left: in
         mean = round(sum(numbers) / max(len(numbers), 1), 3)
         sheet.put(row, place, mean, formula=f"AVERAGE({at(first, place)}:{at(last, place)})")
     return row
-
-
-def transposed_table(
-    sheet: Sheet,
-    truth: Truth,
-    tasting: Tasting,
-    taster: str,
-    top: int = 1,
-    left: int = 1,
-    *,
-    named_by_sheet: bool = False,
-) -> int:
-    """Write one taster's sheet: attributes down, samples across; return the last row used."""
-    manner, row = tasting.manner, top
-    if not named_by_sheet:
-        row = _whose_sheet(sheet, manner, taster, row, left)
-    if tasting.scale.said_in:
-        sheet.put(row, left, scale_sentence(manner, tasting.scale))
-        row += 2
-    header, stages = row, manner.roll(0.4)
-    first_column = left + (2 if stages else 1)
-    sheet.put(header, first_column - 1, manner.pick(("", "Attribute", "sample →", None)) or None)
-    samples = [
-        _sample(sheet, truth, tasting, code, header, first_column + n) for n, code in enumerate(tasting.codes)
-    ]
-    row = _transposed_rows(sheet, truth, tasting, taster, header + 1, left, samples, stages)
-    columns = {
-        letter(first_column + n): {"header": str(code), "field": "score"}
-        for n, code in enumerate(tasting.codes)
-    }
-    _about(truth, sheet, "scores_per_taster_transposed", {"header_row": header}, header + 1, row - 1, columns)
-    if manner.roll(0.5):
-        row = _note_row(sheet, truth, tasting, taster, row, first_column, samples)
-    return row - 1
-
-
-def _whose_sheet(sheet: Sheet, manner: Any, taster: str, row: int, left: int) -> int:
-    if manner.roll(0.5):
-        sheet.put(row, left, f"{manner.pick(('Taster', 'taster', 'Name'))}: {taster}")
-    else:
-        sheet.put(row, left, manner.pick(("Taster", "Taster:")))
-        sheet.put(row, left + 1, taster)
-    return row + 2
-
-
-def _transposed_rows(
-    sheet: Sheet,
-    truth: Truth,
-    tasting: Tasting,
-    taster: str,
-    row: int,
-    left: int,
-    samples: list[tuple[str | None, Any]],
-    stages: bool,
-) -> int:
-    for stage, group in groupby(tasting.attributes, key=lambda pair: pair[0]):
-        names = [attribute for _, attribute in group]
-        if stages:
-            sheet.put(row, left, stage)
-            if len(names) > 1 and tasting.rich:
-                sheet.merge(row, left, row + len(names) - 1, left)
-        for attribute in names:
-            column = left + (1 if stages else 0)
-            sheet.put(row, column, attribute)
-            for n, (sample, raw) in enumerate(samples, start=1):
-                extra = {"attribute": attribute} | _given(stage=stage if stages else None)
-                _score(sheet, truth, tasting, _Cup(taster, taster, sample, raw, extra), row, column + n)
-            row += 1
-    return row
-
-
-def _note_row(
-    sheet: Sheet,
-    truth: Truth,
-    tasting: Tasting,
-    taster: str,
-    row: int,
-    first_column: int,
-    samples: list[tuple[str | None, Any]],
-) -> int:
-    sheet.put(row, first_column - 1, tasting.manner.pick(("Notes", "Words", "Comment")))
-    for n, (sample, _) in enumerate(samples):
-        if tasting.manner.roll(0.6):
-            write_note(sheet, truth, row, first_column + n, taster, sample, tasting.manner.pick(words.NOTES))
-    return row + 1

@@ -47,9 +47,8 @@ def main() -> None:
             path.unlink()
             wrong = "; ".join(faults(bad, run)) or "ok"
             said = (run.err.strip() or run.out[:80]).replace("\n", " ")[:150]
-            print(
-                f"{bad.name:22} {run.exit_code:3} {run.seconds:5.1f} s {run.megabytes:5.0f} MB  {wrong} | {said}"
-            )
+            cost = f"{run.exit_code:3} {run.seconds:5.1f} s {run.megabytes:5.0f} MB"
+            print(f"{bad.name:22} {cost}  {wrong} | {said}")
 
 
 if __name__ == "__main__":

@@ -18,6 +18,7 @@ _NAMESPACES = " ".join(
         "of": "of",
     }.items()
 )
+_NAMESPACES += ' xmlns:calcext="urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0"'
 _MIME = "application/vnd.oasis.opendocument.spreadsheet"
 
 
@@ -80,7 +81,8 @@ def _value(value: Any) -> str:
     if value is None:
         return ">"
     if isinstance(value, ErrorValue):
-        return f' office:value-type="string" office:string-value=""><text:p>{value.shown}</text:p>'
+        kind = 'office:value-type="string" office:string-value="" calcext:value-type="error"'
+        return f" {kind}><text:p>{value.shown}</text:p>"
     if isinstance(value, datetime | date):
         day = value.strftime("%Y-%m-%d")
         return f' office:value-type="date" office:date-value="{day}"><text:p>{value:%d/%m/%Y}</text:p>'
