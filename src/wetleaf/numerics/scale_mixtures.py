@@ -25,6 +25,7 @@ _FINEST_STEP: Final = 0.25  # of the outer rule; the error falls below 1e-10, se
 _NEGLIGIBLE: Final = 33.0  # parts of the integrand below e^-33 of its peak are left out
 _BLOCK: Final = 1 << 15  # values worked on at a time, so that they stay in the processor's cache
 _AS_GOOD_AS_KNOWN: Final = 1e10  # more degrees of freedom than this count as infinitely many
+_FEWEST_DF: Final = 0.1  # fewer than this say nothing about the spread; the answer is "not known"
 _STEPS_TO_SETTLE: Final = 80
 
 
@@ -78,8 +79,9 @@ def tabulate_tail(
 def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike) -> Floats:
     """Return P(largest / s > x) where s is an estimated standard deviation with `df` degrees of freedom.
 
-    `x` and `df` are broadcast; x <= 0 gives 1, a missing x or df (nan) gives nan, df may be infinite.
-    Raises ValueError when a df is not above 0. Absolute error below 1e-9 for df >= 0.5.
+    `x` and `df` are broadcast; x <= 0 gives 1, df may be infinite. A missing x or df (nan) gives nan, and so
+    does a df below 0.1, which tells nothing about the spread. Raises ValueError when a df is not above 0.
+    Absolute error below 1e-9 for df >= 1, 1e-8 for df >= 0.5 and 1e-6 for df >= 0.1.
 
     >>> from scipy.special import ndtr
     >>> one = tabulate_tail(lambda w: 2 * ndtr(-w), rate=0.5, alike=1, largest_w=36.0)
@@ -89,10 +91,11 @@ def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike) -> Floats:
     at, degrees = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(df, dtype=float))
     if np.any(degrees <= 0):
         raise ValueError(f"Degrees of freedom must be above 0, not {np.min(degrees):g}.")
-    result = np.where(np.isnan(at) | np.isnan(degrees), np.nan, np.where(at <= 0, 1.0, 0.0))
+    unknown = np.isnan(at) | np.isnan(degrees) | (degrees < _FEWEST_DF)
+    result = np.where(unknown, np.nan, np.where(at <= 0, 1.0, 0.0))
     known = (degrees > _AS_GOOD_AS_KNOWN) & (at > 0) & np.isfinite(at)
     result[known] = np.exp(tail.log_tail(at[known]))
-    open_ = (degrees <= _AS_GOOD_AS_KNOWN) & (at > 0) & np.isfinite(at)
+    open_ = ~unknown & (degrees <= _AS_GOOD_AS_KNOWN) & (at > 0) & np.isfinite(at)
     result[open_] = _integrate(tail, at[open_], degrees[open_])
     return result
 

@@ -31,8 +31,8 @@ def studentized_range_sf(q: ArrayLike, n_means: int, df: ArrayLike) -> Floats:
     """Return the chance that the studentised range of `n_means` equal means exceeds `q`.
 
     For a pair of lots q is sqrt(2) |difference| / its standard error. `q` and `df` are broadcast; df may be
-    any number above 0, or infinite. A missing q or df (nan) gives nan. Raises ValueError for fewer than two
-    means or a df of 0 or less. Absolute error below 1e-9 for df >= 1 and 1e-8 for df >= 0.5.
+    any number above 0, or infinite. A missing q or df (nan), or a df below 0.1, gives nan. Raises ValueError
+    for fewer than two means or a df of 0 or less. Absolute error below 1e-9 for df >= 1, 1e-8 for df >= 0.5.
 
     References
     ----------
@@ -105,7 +105,7 @@ def _invert(tail: NormalTail, p: ArrayLike, df: ArrayLike) -> Floats:
             f"A chance lies between 0 and 1, not {chance[(chance < 0) | (chance > 1)].flat[0]:g}."
         )
     result = np.where(chance == 0, np.inf, np.where(chance == 1, 0.0, np.nan))
-    open_ = (chance > 0) & (chance < 1) & ~np.isnan(degrees)
+    open_ = (chance > 0) & (chance < 1) & (degrees >= 0.1)
     own = degrees[open_]
     if own.size:
         result[open_] = solve_tail(
