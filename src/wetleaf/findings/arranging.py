@@ -45,12 +45,11 @@ class LotTable:
     currency: str  # one currency for all, or each row says its own
     has_price: bool
     has_chance: bool
-    has_target: bool
 
     @property
     def columns(self) -> int:
         """How many columns the table has."""
-        return 9 + self.has_price + self.has_chance + self.has_target
+        return 9 + self.has_price + self.has_chance
 
 
 def read_arrangement(asked: dict[str, str]) -> Arrangement:
@@ -79,7 +78,6 @@ def lot_table(book: SeasonBook, arrangement: Arrangement | None = None) -> LotTa
         currency=currencies.pop() if len(currencies) == 1 else "",
         has_price=book.shown_private,
         has_chance=any(lot.chance_best is not None for lot in lots),
-        has_target=any(lot.target.answer is not None for lot in lots),
     )
 
 

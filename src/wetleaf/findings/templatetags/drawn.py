@@ -17,6 +17,8 @@ from wetleaf.findings.drawings.scripts import language_of, runs_of_script
 register = template.Library()
 ANSWER_CLASS = {"yes": "yes", "no": "no", "can't tell yet": "cant", None: "unasked"}
 _STRAIGHT = re.compile(r"(?<=\w)'(?=\w)")
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:m|g|kg|ml|mL|min|s|cm|°C|%)(?:\W|$))")
+_CODE = re.compile(r"\b([A-Z]{1,4}-\d{1,4}[A-Za-z]?)\b")
 _MOST_GAPS = 2
 
 
@@ -31,8 +33,8 @@ def as_written(text: str) -> SafeString:
 
 @register.filter
 def native(text: str) -> SafeString:
-    """The same for the house's own sentences, with a typographic apostrophe."""
-    return as_written(_STRAIGHT.sub("’", str(text)))
+    """The same for the house's own sentences: a typographic apostrophe, a number kept with its unit."""
+    return as_written(_NUMBER_AND_UNIT.sub("\u00a0", _STRAIGHT.sub("’", str(text))))
 
 
 @register.filter
