@@ -1,0 +1,29 @@
+"""What the cups say: the profile of lots from intensity scores, many attributes at once.
+
+Start at `fit.fit_profiles`. The way through: `scores` (the table) -> `layout` (cells) -> `design` (which effects) ->
+`cells`, `reml`, `optimum` (the fit) -> `satterthwaite` (doubt) -> `contrasts` (means, pairs, against a baseline);
+beside it `strata` -> `decisions` (yes, no, can't tell) and `tasters` (how they agreed). `words` holds the sentences.
+May import numpy, scipy and `trade.errors`.
+"""
+
+from wetleaf.numerics.profiles.fit import fit_profiles
+from wetleaf.numerics.profiles.results import (
+    AttributeProfile,
+    Decision,
+    Difference,
+    LotMean,
+    Profiles,
+    Verdict,
+)
+from wetleaf.numerics.profiles.scores import Scores
+
+__all__ = [
+    "AttributeProfile",
+    "Decision",
+    "Difference",
+    "LotMean",
+    "Profiles",
+    "Scores",
+    "Verdict",
+    "fit_profiles",
+]

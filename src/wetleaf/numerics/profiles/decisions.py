@@ -1,0 +1,237 @@
+"""Yes, no, or can't tell: what may be decided about the lots, on the stratum that is always kept.
+
+"Yes" when lots differ more than the tasters' disagreement explains, at 5 %. "No" only against a declared tolerance:
+when every pair's 90 % interval lies inside it (two one-sided tests at 5 % each). Otherwise "can't tell".
+
+References
+----------
+Schuirmann (1987) A comparison of the two one-sided tests procedure, J Pharmacokinet Biopharm 15: 657-680.
+Benjamini, Hochberg (1995) Controlling the false discovery rate, J R Stat Soc B 57: 289-300.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetleaf.numerics.profiles import words
+from wetleaf.numerics.profiles.contrasts import Estimates, Family, against_one, all_pairs, f_tail, half_width
+from wetleaf.numerics.profiles.layout import Floats
+from wetleaf.numerics.profiles.results import Answer, Decision, LotMean, Verdict
+from wetleaf.numerics.profiles.strata import Stratum
+
+ALPHA = 0.05
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked of every attribute: against which lot, within which tolerance, how sure the intervals are."""
+
+    lots: tuple[str, ...]
+    baseline: int | None
+    tolerance: float | None
+    confidence: float
+
+
+@dataclass(frozen=True)
+class Cups:
+    """What stands behind one attribute's scores: who tasted, whether pots are told apart, or why there is no test."""
+
+    n_tasters: int
+    n_per_lot: tuple[int, ...]
+    pots: words.Pots
+    why_not: str = ""
+    next_step: str = ""
+
+
+def decide(question: Question, strata: list[Stratum], cups: list[Cups]) -> list[Decision]:
+    """Decide every attribute. `strata` and `cups` hold one entry an attribute."""
+    if not strata:
+        return []
+    first, second = np.triu_indices(len(question.lots), 1)
+    pairs = _judge_pairs(question, strata, first, second)
+    against = _judge_against(question, strata)
+    p = f_tail(*(np.array([getattr(one, name) for one in strata]) for name in ("f", "df1", "df")))
+    return [
+        _decision(
+            question,
+            stratum,
+            cup,
+            float(p[row]),
+            _verdicts(question, pairs, row),
+            _verdicts(question, against, row),
+        )
+        for row, (stratum, cup) in enumerate(zip(strata, cups, strict=True))
+    ]
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """A family of differences with the plain 90 % half widths beside the adjusted ones."""
+
+    first: NDArray[np.intp]
+    second: NDArray[np.intp]
+    family: Family
+    margin_90: Floats
+
+
+def _judge_pairs(
+    question: Question, strata: list[Stratum], first: NDArray[np.intp], second: NDArray[np.intp]
+) -> _Judged:
+    estimates = _differences(strata, first, second)
+    n_lots = np.array([int(one.comparable.diagonal().sum()) for one in strata])
+    family = all_pairs(estimates, n_lots, question.confidence)
+    return _Judged(first, second, family, half_width(estimates.se, estimates.df, 0.90))
+
+
+def _judge_against(question: Question, strata: list[Stratum]) -> _Judged | None:
+    if question.baseline is None:
+        return None
+    first = np.array([lot for lot in range(len(question.lots)) if lot != question.baseline], dtype=np.intp)
+    second = np.full_like(first, question.baseline)
+    if not first.size:
+        return None
+    estimates = _differences(strata, first, second)
+    rows = np.eye(len(question.lots))[first] - np.eye(len(question.lots))[second]
+    covariance = np.stack([rows @ np.nan_to_num(one.structure) @ rows.T for one in strata])
+    family = against_one(
+        estimates, correlation_of(covariance), question.confidence, settled=np.isfinite(estimates.value)
+    )
+    return _Judged(first, second, family, half_width(estimates.se, estimates.df, 0.90))
+
+
+def _differences(strata: list[Stratum], first: NDArray[np.intp], second: NDArray[np.intp]) -> Estimates:
+    means = np.stack([one.means for one in strata])
+    structure = np.stack([one.structure for one in strata])
+    mean_square = np.array([one.mean_square if np.isfinite(one.f) else np.nan for one in strata])[:, None]
+    comparable = np.stack([one.comparable for one in strata])[:, first, second]
+    diagonal = np.einsum("aii->ai", structure)
+    spread = diagonal[:, first] + diagonal[:, second] - 2.0 * structure[:, first, second]
+    df = np.array([one.df for one in strata])[:, None]
+    return Estimates(
+        value=np.where(comparable, means[:, first] - means[:, second], np.nan),
+        se=np.where(comparable, np.sqrt(np.maximum(spread, 0.0) * mean_square), np.nan),
+        df=np.where(comparable, df, np.nan),
+    )
+
+
+def correlation_of(covariance: Floats) -> Floats:
+    """Return the correlations of covariances (..., m, m); 0 where a variance is 0."""
+    spread = np.sqrt(np.maximum(np.einsum("...ii->...i", covariance), 0.0))
+    scale = spread[..., :, None] * spread[..., None, :]
+    found = np.divide(covariance, scale, out=np.zeros_like(covariance), where=scale > 0)
+    diagonal = np.arange(found.shape[-1])
+    found[..., diagonal, diagonal] = 1.0
+    return found
+
+
+def _verdicts(question: Question, judged: _Judged | None, row: int) -> tuple[Verdict, ...]:
+    if judged is None:
+        return ()
+    e, family = judged.family.estimates, judged.family
+    columns = (e.value, e.se, e.df, family.margin, judged.margin_90, family.p)
+    values = zip(judged.first, judged.second, *(column[row].tolist() for column in columns), strict=True)
+    return tuple(_verdict(question, *one) for one in values)
+
+
+def _verdict(
+    question: Question,
+    a: int,
+    b: int,
+    difference: float,
+    se: float,
+    df: float,
+    margin: float,
+    margin_90: float,
+    p: float,
+) -> Verdict:
+    return Verdict(
+        a=question.lots[a],
+        b=question.lots[b],
+        difference=number(difference),
+        se=number(se),
+        df=number(df),
+        low=number(difference - margin),
+        high=number(difference + margin),
+        low_90=number(difference - margin_90),
+        high_90=number(difference + margin_90),
+        p=number(p),
+        answer=_pair_answer(question.tolerance, difference, margin_90, p),
+    )
+
+
+def _pair_answer(tolerance: float | None, difference: float, margin_90: float, p: float) -> Answer:
+    if tolerance is not None and abs(difference) + margin_90 <= tolerance:
+        return "no"
+    return "yes" if p < ALPHA else "can't tell"
+
+
+def number(value: float) -> float | None:
+    """Return the number, or None where there is none."""
+    return float(value) if np.isfinite(value) else None
+
+
+def _decision(
+    question: Question,
+    stratum: Stratum,
+    cups: Cups,
+    p: float,
+    pairs: tuple[Verdict, ...],
+    against: tuple[Verdict, ...],
+) -> Decision:
+    why_not = cups.why_not or words.why_no_test(stratum, cups.pots)
+    within = bool(pairs) and all(pair.answer == "no" for pair in pairs if pair.difference is not None)
+    claim = words.claim_of(stratum, cups.n_tasters, cups.pots) if not why_not else "none"
+    answer: Answer = "can't tell"
+    if not why_not:
+        answer = "no" if within else "yes" if p < ALPHA else "can't tell"
+    about_pots = claim == "these pots"
+    joined = not why_not and bool(stratum.comparable[np.ix_(*[stratum.comparable.diagonal()] * 2)].all())
+    rule = why_not or words.rule_of(stratum, question.tolerance, within=within, found=p < ALPHA)
+    return Decision(
+        answer="can't tell" if about_pots else answer,
+        rule=words.rule_of_pots(rule, answer) if about_pots else rule,
+        claim=claim,
+        p=number(p) if not why_not else None,
+        f=number(stratum.f) if not why_not else None,
+        df1=number(stratum.df1) if not why_not else None,
+        df2=number(stratum.df) if not why_not else None,
+        tolerance=question.tolerance,
+        next_step=cups.next_step or words.next_step(answer, claim, stratum, question.tolerance),
+        means=_lot_means(question, stratum, cups) if joined else (),
+        pairs=pairs if not cups.why_not else (),
+        against=against if not cups.why_not else (),
+    )
+
+
+def _lot_means(question: Question, stratum: Stratum, cups: Cups) -> tuple[LotMean, ...]:
+    se = np.sqrt(stratum.structure.diagonal() * stratum.mean_square)
+    margin = half_width(se, np.full(se.shape, stratum.df), question.confidence)
+    return tuple(
+        LotMean(
+            lot=lot,
+            mean=number(stratum.means[i]),
+            se=number(se[i]) if np.isfinite(stratum.means[i]) else None,
+            df=number(stratum.df),
+            low=number(stratum.means[i] - margin[i]),
+            high=number(stratum.means[i] + margin[i]),
+            n=cups.n_per_lot[i],
+        )
+        for i, lot in enumerate(question.lots)
+    )
+
+
+def false_discovery(p: Floats) -> Floats:
+    """Return Benjamini and Hochberg's adjusted p over the attributes; nan stays nan.
+
+    >>> false_discovery(np.array([0.01, 0.04, 0.03, np.nan])).round(3).tolist()
+    [0.03, 0.04, 0.04, nan]
+    """
+    adjusted = np.full(p.shape, np.nan)
+    there = np.flatnonzero(np.isfinite(p))
+    if not there.size:
+        return adjusted
+    order = there[np.argsort(p[there])]
+    steps = p[order] * there.size / np.arange(1, there.size + 1)
+    adjusted[order] = np.minimum.accumulate(steps[::-1])[::-1].clip(max=1.0)
+    return adjusted

@@ -1,0 +1,119 @@
+"""Finding the ratios that maximise the restricted likelihood, all attributes at once, never below their bound.
+
+Damped Newton steps on the exact Hessian, on the expected one where the exact one is not positive; an attribute
+leaves the round when its predicted gain is nothing. Every attribute is told whether it settled.
+"""
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetleaf.numerics.profiles.cells import Accumulator, Batch
+from wetleaf.numerics.profiles.layout import Floats
+from wetleaf.numerics.profiles.reml import Point, evaluate
+
+MOST_STEPS = 150
+SETTLED = 1e-9
+"""Predicted fall of the deviance; the Newton step taken from there leaves about its square."""
+LARGEST_RATIO = 1e8
+
+
+@dataclass(frozen=True)
+class Optimum:
+    """The point reached and, for each attribute, whether the search settled there."""
+
+    point: Point
+    converged: NDArray[np.bool_]
+    steps: int
+
+
+def independent_terms(point: Point, freedom: Floats, available: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which of the available random terms the data can tell apart: shape (attributes, terms).
+
+    A term whose direction is a mixture of the residual and of terms already taken has no likelihood of its own.
+    The order of keeping is taster, sitting, lot:brew, taster:lot.
+    """
+    info = point.expected - point.traces[:, :, None] * point.traces[:, None, :] / freedom[:, None, None]
+    size = np.einsum("aii->ai", point.expected)
+    kept = np.zeros_like(available)
+    for term in (1, 3, 2, 0):
+        pivot = info[:, term, term]
+        kept[:, term] = available[:, term] & (pivot > 1e-9 * np.maximum(size[:, term], 1e-300))
+        safe = np.where(kept[:, term], pivot, 1.0)[:, None, None]
+        swept = info[:, :, term, None] * info[:, None, term, :] / safe
+        info = info - np.where(kept[:, term, None, None], swept, 0.0)
+    return kept
+
+
+def find_optimum(
+    batch: Batch, sums: Accumulator, start: Floats, available: NDArray[np.bool_], lower: Floats
+) -> Optimum:
+    """Search from `start` (attributes, terms); a term that is not available stays where it starts.
+
+    `lower` (attributes, terms) bounds the ratios.
+    """
+    point = evaluate(batch, sums, start)
+    converged = np.zeros(start.shape[0], dtype=bool)
+    damping = np.full(start.shape[0], 1e-4)
+    active = np.arange(start.shape[0])
+    steps = 0
+    while active.size and steps < MOST_STEPS:
+        steps += 1
+        here = _take(point, active)
+        step, gain = _newton_step(here, available[active], lower[active], damping[active])
+        trial_gamma = np.clip(here.gamma + step, lower[active], LARGEST_RATIO)
+        trial = evaluate(batch.take(active), sums, trial_gamma)
+        last = gain < SETTLED
+        better = (trial.deviance <= here.deviance) | last
+        _put(point, active[better], trial, better)
+        damping[active] = np.where(better, damping[active] * 0.05, np.maximum(damping[active], 1e-4) * 10.0)
+        converged[active[last]] = True
+        active = active[~last & (damping[active] < 1e12)]
+    converged &= (point.gamma < LARGEST_RATIO / 10).all(axis=1) & np.isfinite(point.deviance)
+    return Optimum(point=point, converged=converged, steps=steps)
+
+
+def _newton_step(
+    here: Point, available: NDArray[np.bool_], lower: Floats, damping: Floats
+) -> tuple[Floats, Floats]:
+    """Return the step and the fall of the deviance it promises; terms held at their bound stay."""
+    free = available & ~((here.gamma <= lower) & (here.gradient > 0))
+    gradient = np.where(free, here.gradient, 0.0)
+    both = free[:, :, None] & free[:, None, :]
+    expected = _masked(here.expected - _trace_product(here), both)
+    exact = _masked(here.hessian, both)
+    size = np.sqrt(np.maximum(np.einsum("aii->ai", expected), 1e-300))
+    scaled = size[:, :, None] * size[:, None, :]
+    exact, expected = exact / scaled, expected / scaled
+    good = np.linalg.eigvalsh(exact)[:, 0] > 1e-6
+    curvature = np.where(good[:, None, None], exact, expected)
+    diagonal = np.arange(curvature.shape[1])
+    curvature[:, diagonal, diagonal] += damping[:, None] + np.where(good, 0.0, 1e-6)[:, None]
+    step = -np.linalg.solve(curvature, (gradient / size)[:, :, None])[:, :, 0]
+    gain = -0.5 * np.einsum("ai,ai->a", step, gradient / size)
+    return _bounded(here.gamma, step / size, lower), gain
+
+
+def _trace_product(here: Point) -> Floats:
+    freedom = here.freedom[:, None, None]
+    return here.traces[:, :, None] * here.traces[:, None, :] / freedom
+
+
+def _masked(matrix: Floats, both: NDArray[np.bool_]) -> Floats:
+    return np.where(both, matrix, np.eye(matrix.shape[1]))
+
+
+def _bounded(gamma: Floats, step: Floats, lower: Floats) -> Floats:
+    """Keep a step within a factor of the ratio: far out the curvature here says little."""
+    reach = 4.0 * (gamma - lower) + 1.0
+    return np.minimum(step, reach)
+
+
+def _take(point: Point, which: NDArray[np.intp]) -> Point:
+    return replace(point, **{field.name: getattr(point, field.name)[which] for field in fields(point)})
+
+
+def _put(point: Point, where: NDArray[np.intp], source: Point, which: NDArray[np.bool_]) -> None:
+    for field in fields(point):
+        getattr(point, field.name)[where] = getattr(source, field.name)[which]

@@ -1,0 +1,282 @@
+"""The yardstick of a decision: lots are held against how differently the tasters place them, always.
+
+Every combination of lot and taster (and sitting, and brew) is averaged, and the averages are analysed as they
+stand, unweighted, with lots and tasters (and sittings) as fixed effects. The mean square of what is left between
+tasters, the taster x lot stratum, is the yardstick; it is kept also when it comes out smaller than the cups' own
+spread, because dropping it ("pooling") makes two or three tasters alarm too often. On a complete table this is the
+exact F test of lots against taster x lot. Where brews are told apart, or a taster met a lot in several sittings,
+the yardstick is put together from the mean squares whose expectations add up to that of the lots (a synthesised F
+with Satterthwaite's df), again never pooling a stratum that came out small.
+
+References
+----------
+Satterthwaite (1946) An approximate distribution of estimates of variance components, Biometrics Bulletin 2: 110-114.
+Searle, Casella, McCulloch (1992) Variance components, sec. 4.3 (expected mean squares), 5.5 (unweighted means).
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetleaf.numerics.profiles.design import Design
+from wetleaf.numerics.profiles.layout import Floats, Ints
+
+NO_SPREAD = 1e-20
+"""A yardstick below this share of the lots' sum of squares is rounding: the scores leave nothing over."""
+
+Yardstick = Literal["taster:lot", "residual", "lot:brew", "several", "none"]
+
+
+@dataclass(frozen=True)
+class Stratum:
+    """One attribute's lots held against the kept stratum. In the table's own units; nan where nothing exists.
+
+    `means` (lots,), `structure` (lots, lots): covariance of the means in units of the yardstick `mean_square`.
+    `comparable` (lots, lots): which pairs of lots a chain of tasters (and sittings) joins.
+    """
+
+    yardstick: Yardstick
+    mean_square: float
+    df: float
+    f: float
+    df1: float
+    means: Floats
+    structure: Floats
+    comparable: NDArray[np.bool_]
+
+
+def kept_strata(design: Design, counts: Floats, means: Floats, within: Floats) -> list[Stratum]:
+    """Return the kept stratum of every attribute; `counts`, `means` (attributes, cells), `within` (attributes,)."""
+    patterns, which = np.unique(counts > 0, axis=0, return_inverse=True)
+    which = which.reshape(-1)
+    found: dict[int, Stratum] = {}
+    for number, present in enumerate(patterns):
+        rows = np.flatnonzero(which == number)
+        table = _CellTable(design, present)
+        strata = table.judge(counts[np.ix_(rows, present)], means[np.ix_(rows, present)], within[rows])
+        found.update(zip(rows.tolist(), strata, strict=True))
+    return [found[row] for row in range(counts.shape[0])]
+
+
+class _CellTable:
+    """The cells of one pattern of presence, and the spaces its effects span."""
+
+    def __init__(self, design: Design, present: NDArray[np.bool_]) -> None:
+        layout = design.layout
+        self.n_lots = design.n_lots
+        self.lots = layout.cell_lots[present]
+        self.lot_columns = _indicators(self.lots, np.arange(self.n_lots))
+        self.taster_columns = _indicators(layout.cell_tasters[present])
+        self.sitting_columns = _indicators(layout.cell_sittings[present])
+        self.group_columns = _indicators(layout.groups[present])
+        self.pot_columns = _indicators(layout.cell_brews[present])
+        self.n_cells = int(present.sum())
+        present_lots = np.unique(self.lots).size
+        self.several_tasters = self.taster_columns.shape[1] > 1
+        self.several_pots = self.pot_columns.shape[1] > present_lots
+        self.own_pots = self.several_tasters and _each_in_one(self.pot_columns, self.taster_columns)
+        self.one_sitting_a_group = _each_in_one(self.group_columns, self.sitting_columns)
+
+    def judge(self, counts: Floats, means: Floats, within: Floats) -> list[Stratum]:
+        """Judge the attributes of this pattern: arrays (attributes, present cells)."""
+        if not self.n_cells:
+            return [_nothing(self.n_lots) for _ in range(means.shape[0])]
+        if not self.several_tasters and not self.several_pots:
+            return [self._one_taster(*row) for row in zip(counts, means, within, strict=True)]
+        if self.one_sitting_a_group and (self.own_pots or not self.several_pots):
+            return self._taster_by_lot(means)
+        return [self._synthesised(*row) for row in zip(counts, means, within, strict=True)]
+
+    def _taster_by_lot(self, means: Floats) -> list[Stratum]:
+        """Average the cells of a taster and lot (pots of their own, if any) and test lots on the averages."""
+        average = (self.group_columns / self.group_columns.sum(axis=0)).T
+        fit = _Fit(
+            average @ self.lot_columns, [average @ self.taster_columns, average @ self.sitting_columns]
+        )
+        df = average.shape[0] - fit.rank
+        squares, left, estimates = fit.split(means @ average.T)
+        strata = []
+        for one, rest, lot_means in zip(squares, left, estimates, strict=True):
+            strata.append(
+                fit.stratum("taster:lot" if df else "none", one, rest / df if df else np.nan, df, lot_means)
+            )
+        return strata
+
+    def _one_taster(self, counts: Floats, means: Floats, within: float) -> Stratum:
+        """Cups of one taster: the repeats are the yardstick, each cup counting once."""
+        root = np.sqrt(counts)[:, None]
+        fit = _Fit(root * self.lot_columns, [root * self.sitting_columns])
+        df = float(counts.sum()) - fit.rank
+        squares, left, estimates = fit.split((root[:, 0] * means)[None, :])
+        rest = float(left[0] + within)
+        return fit.stratum(
+            "residual" if df else "none", squares[0], rest / df if df else np.nan, df, estimates[0]
+        )
+
+    def _synthesised(self, counts: Floats, means: Floats, within: float) -> Stratum:
+        fit = _Fit(self.lot_columns, [self.taster_columns, self.sitting_columns])
+        squares, _, estimates = fit.split(means[None, :])
+        parts = self._mean_squares(counts, means - means.mean(), within)
+        weights = self._weights(fit, parts)
+        mean_square, df = _put_together(parts, weights)
+        kind: Yardstick = "several" if weights else "none"
+        if not self.several_tasters and self.several_pots and weights:
+            kind = "lot:brew"
+        return fit.stratum(kind, squares[0], mean_square, df, estimates[0])
+
+    def _mean_squares(self, counts: Floats, means: Floats, within: float) -> dict[str, "_MeanSquare"]:
+        """Return the mean squares of taster x lot, pots and cells, each adjusted for all the others."""
+        fixed = [self.lot_columns, self.taster_columns, self.sitting_columns]
+        random = {}
+        if self.several_tasters:
+            random["taster:lot"] = self.group_columns
+        if self.several_pots:
+            random["lot:brew"] = self.pot_columns
+        everything = _basis(np.hstack(fixed + list(random.values())))
+        parts = {}
+        for name, own in random.items():
+            others = _basis(np.hstack(fixed + [columns for key, columns in random.items() if key != name]))
+            parts[name] = _MeanSquare.between(everything, others, own, means)
+        parts["cells"] = self._cell_spread(everything, counts, means, within)
+        return {name: part for name, part in parts.items() if part.df > 0}
+
+    def _cell_spread(self, everything: Floats, counts: Floats, means: Floats, within: float) -> "_MeanSquare":
+        """Return the spread of cell averages about the full model, else that of the cups, scaled to averages."""
+        df = self.n_cells - everything.shape[1]
+        if df > 0:
+            left = means - everything @ (everything.T @ means)
+            return _MeanSquare(float(left @ left) / df, df, 0.0)
+        df = int(counts.sum()) - self.n_cells
+        scale = float(np.mean(1.0 / counts))
+        return _MeanSquare(scale * within / df if df else np.nan, df, 0.0)
+
+    def _weights(self, fit: "_Fit", parts: dict[str, "_MeanSquare"]) -> dict[str, float]:
+        """Return how much of each mean square makes up the expectation of the lots' mean square."""
+        weights: dict[str, float] = {}
+        columns = {"taster:lot": self.group_columns, "lot:brew": self.pot_columns}
+        for name, own in columns.items():
+            share = float(((fit.lot_space.T @ own) ** 2).sum()) / max(fit.df1, 1)
+            told = self.several_pots if name == "lot:brew" else self.several_tasters
+            if told and name not in parts:
+                return {}
+            if told:
+                weights[name] = share / parts[name].own_share
+        if "cells" in parts:
+            weights["cells"] = 1.0 - sum(weights.values())
+        return weights
+
+
+@dataclass(frozen=True)
+class _MeanSquare:
+    """A mean square, its df and how much of its own variance component it expects (1 of the cells' spread)."""
+
+    value: float
+    df: float
+    own_share: float
+
+    @classmethod
+    def between(cls, larger: Floats, smaller: Floats, own: Floats, means: Floats) -> "_MeanSquare":
+        df = larger.shape[1] - smaller.shape[1]
+        if df <= 0:
+            return cls(np.nan, 0, 0.0)
+        square = float(((larger.T @ means) ** 2).sum() - ((smaller.T @ means) ** 2).sum())
+        share = float(((larger.T @ own) ** 2).sum() - ((smaller.T @ own) ** 2).sum())
+        return cls(max(square, 0.0) / df, df, share / df)
+
+
+def _put_together(parts: dict[str, _MeanSquare], weights: dict[str, float]) -> tuple[float, float]:
+    """Return the yardstick and its df. What is taken off is never more than the smallest stratum holds."""
+    if not weights:
+        return np.nan, np.nan
+    weights = dict(weights)
+    taken = weights.get("cells", 0.0)
+    if taken < 0:
+        smallest = min(weights, key=lambda name: parts[name].value)
+        weights["cells"] = 0.0
+        weights[smallest] += taken
+    terms = [(weight * parts[name].value, parts[name].df) for name, weight in weights.items() if weight]
+    total = sum(value for value, _ in terms)
+    spread = sum(value**2 / df for value, df in terms)
+    return float(total), float(total**2 / spread) if spread > 0 else np.nan
+
+
+class _Fit:
+    """Lots beside nuisance effects by least squares: the lots' own space, their means and which can be compared."""
+
+    def __init__(self, lot_columns: Floats, blocks: list[Floats]) -> None:
+        self.n_lots = lot_columns.shape[1]
+        nuisance = np.hstack(blocks)
+        columns = np.hstack([lot_columns, nuisance])
+        self.full, values, vectors = _decomposed(columns)
+        self.rank = self.full.shape[1]
+        base = _basis(nuisance)
+        self.lot_space = _basis(lot_columns - base @ (base.T @ lot_columns))
+        self.df1 = self.lot_space.shape[1]
+        self.solver = (vectors / values) @ vectors.T @ columns.T
+        even = [np.full((self.n_lots, block.shape[1]), 1.0 / block.shape[1]) for block in blocks]
+        weights = np.hstack([np.eye(self.n_lots), *even])
+        self.rows = weights @ self.solver
+        self.structure = self.rows @ self.rows.T
+        self.comparable = _comparable(vectors, self.n_lots, lot_columns.any(axis=0))
+
+    def split(self, means: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return the lots' sum of squares, what is left over, and the lots' means, attribute by attribute."""
+        centred = means - means.mean(axis=1, keepdims=True)
+        squares = ((centred @ self.lot_space) ** 2).sum(axis=1)
+        left = centred - (centred @ self.full) @ self.full.T
+        return squares, (left**2).sum(axis=1), means @ self.rows.T
+
+    def stratum(
+        self, kind: Yardstick, square: float, mean_square: float, df: float, means: Floats
+    ) -> Stratum:
+        """Return the record of one attribute."""
+        usable = self.df1 > 0 and df > 0 and mean_square > NO_SPREAD * (mean_square + square)
+        return Stratum(
+            yardstick=kind,
+            mean_square=float(mean_square),
+            df=float(df) if usable else np.nan,
+            f=float(square / self.df1 / mean_square) if usable else np.nan,
+            df1=float(self.df1) if self.df1 else np.nan,
+            means=np.where(self.comparable.diagonal(), means, np.nan),
+            structure=self.structure,
+            comparable=self.comparable,
+        )
+
+
+def _comparable(vectors: Floats, n_lots: int, present: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which differences of lots lie in the space of the rows: (lots, lots), the diagonal says present."""
+    lots = vectors[:n_lots] @ vectors.T
+    gap = np.eye(n_lots, vectors.shape[0]) - lots
+    differs = np.abs(gap[:, None, :] - gap[None, :, :]).max(axis=2)
+    return np.asarray((differs < 1e-7) & present[:, None] & present[None, :])
+
+
+def _decomposed(columns: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return an orthonormal basis of the columns, and eigenvalues and eigenvectors of their cross products."""
+    values, vectors = np.linalg.eigh(columns.T @ columns)
+    real = values > 1e-9 * max(values[-1], 1e-300) if values.size else np.zeros(0, dtype=bool)
+    values, vectors = values[real], vectors[:, real]
+    return columns @ vectors / np.sqrt(values), values, vectors
+
+
+def _each_in_one(inner: Floats, outer: Floats) -> bool:
+    """Whether every level of `inner` occurs with one level of `outer` only."""
+    return bool(((inner.T @ outer > 0).sum(axis=1) == 1).all())
+
+
+def _basis(columns: Floats) -> Floats:
+    return _decomposed(columns)[0]
+
+
+def _indicators(codes: Ints, levels: Ints | None = None) -> Floats:
+    found = np.unique(codes) if levels is None else levels
+    return (codes[:, None] == found[None, :]).astype(float)
+
+
+def _nothing(n_lots: int) -> Stratum:
+    empty = np.full((n_lots, n_lots), np.nan)
+    return Stratum(
+        "none", np.nan, np.nan, np.nan, np.nan, empty[0], empty, np.zeros((n_lots, n_lots), dtype=bool)
+    )
