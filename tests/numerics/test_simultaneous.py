@@ -197,3 +197,13 @@ def test_all_pairs_of_sixty_lots_and_25_attributes_take_less_than_half_a_second(
     studentized_range_sf(q, 60, df)
 
     assert perf_counter() - started < 0.5
+
+
+def test_a_value_does_not_depend_on_the_values_beside_it() -> None:
+    rng = np.random.default_rng(3)
+    q, df = rng.uniform(0.001, 9, 300), np.exp(rng.uniform(0, 14, 300))
+
+    together = studentized_range_sf(q, 9, df)
+
+    alone = np.array([float(studentized_range_sf(one, 9, own)) for one, own in zip(q, df, strict=True)])
+    assert together == pytest.approx(alone, abs=1e-9)

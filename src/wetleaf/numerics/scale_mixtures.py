@@ -101,12 +101,13 @@ def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike) -> Floats:
 
 
 def _integrate(tail: NormalTail, x: Floats, df: Floats) -> Floats:
-    """The trapezoidal rule in t, log s = shift + sigma (t - e^-t); sorted, as the nodes depend on df."""
-    order = np.argsort(df, kind="stable")
+    """The trapezoidal rule in t, log s = shift + sigma (t - e^-t); equal needs go together."""
+    needed = _n_nodes(tail, df)
+    order = np.argsort(-needed, kind="stable")
     sums = np.empty_like(x)
     start = 0
     while start < x.size:
-        nodes = _n_nodes(tail, df[order[start]])
+        nodes = int(needed[order[start]])
         rows = order[start : start + max(1, _BLOCK // nodes)]
         sums[rows] = _integrate_block(tail, x[rows], df[rows], nodes)
         start += rows.size
@@ -121,11 +122,11 @@ def _ends(tail: NormalTail, df: Floats) -> tuple[Floats, Floats]:
     return -np.log(left - np.log(left)), np.log1p(fall + np.sqrt(2 * fall)) / 2 * np.sqrt(2 * df) + 0.5
 
 
-def _n_nodes(tail: NormalTail, df: float) -> int:
+def _n_nodes(tail: NormalTail, df: Floats) -> NDArray[np.intp]:
     """Small df spread s so widely that the steep fall of H, steeper for many lots, sets the step."""
-    step = min(_FINEST_STEP, 0.55 / np.log(max(tail.alike, 3)) * np.sqrt(df))
-    left, right = _ends(tail, np.asarray([df]))
-    return int(np.ceil((right[0] - left[0]) / step)) + 1
+    step = np.minimum(_FINEST_STEP, 0.55 / np.log(max(tail.alike, 3)) * np.sqrt(df))
+    left, right = _ends(tail, df)
+    return np.asarray(np.ceil((right - left) / step), dtype=np.intp) + 1
 
 
 def _integrate_block(tail: NormalTail, x: Floats, df: Floats, nodes: int) -> Floats:
