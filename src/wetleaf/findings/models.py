@@ -11,7 +11,7 @@ class Finding(models.Model):
 
     season = models.ForeignKey(Season, models.CASCADE, related_name="findings")
     question = models.CharField(max_length=200)
-    subject = models.CharField(max_length=120, blank=True)  # "LU-07", "Dong Ding", a flight's name
+    subject = models.CharField(max_length=300, blank=True)  # "LU-07", "Dong Ding", a flight's name
     answer = models.CharField(max_length=12, blank=True)  # yes, no, can't tell
     input_digest = models.CharField(max_length=64)
     method = models.CharField(max_length=80)

@@ -9,14 +9,14 @@ class Flight(models.Model):
     """A tasting: when, how blind, how brewed, and the scale its scores are on."""
 
     season = models.ForeignKey(Season, models.CASCADE, related_name="flights")
-    name = models.CharField(max_length=120)
+    name = models.CharField(max_length=200)
     held_on = models.DateField(null=True, blank=True)
-    purpose = models.CharField(max_length=40, blank=True)
+    purpose = models.CharField(max_length=120, blank=True)
     blind = models.BooleanField(null=True, blank=True)
-    brewed = models.CharField(max_length=200, blank=True)
+    brewed = models.CharField(max_length=400, blank=True)
     scale_low = models.FloatField(default=0)
     scale_high = models.FloatField(default=10)
-    source = models.CharField(max_length=200, blank=True)
+    source = models.CharField(max_length=400, blank=True)
 
     class Meta:
         ordering = ["held_on", "pk"]
@@ -33,7 +33,7 @@ class Brew(models.Model):
 
     flight = models.ForeignKey(Flight, models.CASCADE, related_name="brews")
     sample = models.ForeignKey(Sample, models.CASCADE, related_name="brews")
-    label = models.CharField(max_length=20, blank=True)  # as the sheet tells brews apart: "1", "a"
+    label = models.CharField(max_length=60, blank=True)  # as the sheet tells brews apart: "1", "a"
 
     class Meta:
         ordering = ["pk"]

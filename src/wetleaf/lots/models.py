@@ -3,14 +3,13 @@
 from decimal import Decimal
 
 from django.db import models
-from django.db.models import Sum
 from django.utils import timezone
 
 
 class Season(models.Model):
     """A season of buying, "Spring 2026"; `before` is the season its lots are compared with."""
 
-    name = models.CharField(max_length=60, unique=True)
+    name = models.CharField(max_length=120, unique=True)
     before = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="after")
     sort = models.IntegerField(default=0)
     is_invented = models.BooleanField(default=False)
@@ -25,7 +24,7 @@ class Season(models.Model):
 class Producer(models.Model):
     """Who made the tea. Name, contact and place are private: hidden from every page meant for others."""
 
-    name = models.CharField(max_length=120, unique=True)
+    name = models.CharField(max_length=200, unique=True)
     contact = models.TextField(blank=True)
 
     class Meta:
@@ -38,7 +37,7 @@ class Producer(models.Model):
 class Line(models.Model):
     """A tea the shop keeps from year to year."""
 
-    name = models.CharField(max_length=120, unique=True)
+    name = models.CharField(max_length=200, unique=True)
     tea_class = models.CharField(max_length=40, blank=True)
     wanted_kg = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
 
@@ -50,10 +49,13 @@ class Line(models.Model):
 
 
 class Target(models.Model):
-    """What a line should be on one attribute: a value and the tolerance around it. The latest holds."""
+    """What a line should be on an attribute: a value and the tolerance around it. The latest holds.
+
+    An empty attribute stands for every attribute: a tolerance that was said once for all.
+    """
 
     line = models.ForeignKey(Line, models.CASCADE, related_name="targets")
-    attribute = models.CharField(max_length=80)
+    attribute = models.CharField(max_length=120, blank=True)
     value = models.FloatField(null=True, blank=True)
     tolerance = models.FloatField(null=True, blank=True)
     said_at = models.DateTimeField(default=timezone.now)
@@ -88,7 +90,7 @@ class DroppedCell(models.Model):
 
     run = models.ForeignKey(ImportRun, models.CASCADE, related_name="dropped_cells")
     sheet = models.CharField(max_length=120, blank=True)
-    cell = models.CharField(max_length=40, blank=True)
+    cell = models.CharField(max_length=60, blank=True)
     says = models.TextField(blank=True)
     kind = models.CharField(max_length=40)
     severity = models.CharField(max_length=5)
@@ -106,12 +108,12 @@ class Lot(models.Model):
     """One producer's one making; a child lot is made from others (split, re-roast, sort, blend, repack)."""
 
     season = models.ForeignKey(Season, models.CASCADE, related_name="lots")
-    code = models.CharField(max_length=40)
-    name = models.CharField(max_length=160)
+    code = models.CharField(max_length=120)
+    name = models.CharField(max_length=300)
     producer = models.ForeignKey(Producer, models.PROTECT, null=True, blank=True, related_name="lots")
     line = models.ForeignKey(Line, models.SET_NULL, null=True, blank=True, related_name="lots")
     tea_class = models.CharField(max_length=40, blank=True)
-    source = models.CharField(max_length=200, blank=True)  # "book.xlsx, Lots!A5"
+    source = models.CharField(max_length=400, blank=True)  # "book.xlsx, Lots!A5"
     run = models.ForeignKey(ImportRun, models.SET_NULL, null=True, blank=True, related_name="lots")
 
     class Meta:
@@ -169,7 +171,7 @@ class Fact(models.Model):
     written = models.TextField(blank=True)
     value = models.JSONField(null=True)
     ground = models.CharField(max_length=24, choices=Ground, default=Ground.PRODUCER)
-    source = models.CharField(max_length=200, blank=True)
+    source = models.CharField(max_length=400, blank=True)
     said_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -195,11 +197,11 @@ class Offer(models.Model):
     available_grams = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True)
     held_until = models.DateField(null=True, blank=True)
-    deposit = models.CharField(max_length=80, blank=True)
-    written = models.CharField(max_length=120, blank=True)
+    deposit = models.CharField(max_length=300, blank=True)
+    written = models.CharField(max_length=300, blank=True)
     readings = models.JSONField(default=dict)
     as_written = models.JSONField(default=dict)
-    source = models.CharField(max_length=200, blank=True)
+    source = models.CharField(max_length=400, blank=True)
     said_at = models.DateTimeField(default=timezone.now)
 
     class Meta:
@@ -220,7 +222,7 @@ class Sample(models.Model):
         KEPT = "kept"
 
     lot = models.ForeignKey(Lot, models.CASCADE, related_name="samples")
-    code = models.CharField(max_length=40)
+    code = models.CharField(max_length=120)
     kind = models.CharField(max_length=12, choices=Kind, default=Kind.OFFER)
     received_on = models.DateField(null=True, blank=True)
     grams_per_brew = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("3"))
@@ -228,17 +230,12 @@ class Sample(models.Model):
     class Meta:
         ordering = ["code"]
         constraints = [
-            models.UniqueConstraint(fields=["lot", "code"], name="a_sample_code_is_used_once_a_lot")
+            # A kept sample keeps its lot's code, and must not be taken for the offer sample of its year.
+            models.UniqueConstraint(fields=["lot", "code", "kind"], name="a_sample_code_is_used_once_a_lot")
         ]
 
     def __str__(self) -> str:
         return f"{self.code} ({self.kind})"
-
-    @property
-    def grams_left(self) -> Decimal | None:
-        """Grams in less grams out; None when nothing was ever weighed in. One query."""
-        total: Decimal | None = self.leaf_entries.aggregate(total=Sum("grams"))["total"]
-        return total
 
 
 class LeafEntry(models.Model):
@@ -246,9 +243,9 @@ class LeafEntry(models.Model):
 
     sample = models.ForeignKey(Sample, models.CASCADE, related_name="leaf_entries")
     grams = models.DecimalField(max_digits=12, decimal_places=3)
-    what = models.CharField(max_length=80)
+    what = models.CharField(max_length=300)
     happened_on = models.DateField(null=True, blank=True)
-    source = models.CharField(max_length=200, blank=True)
+    source = models.CharField(max_length=400, blank=True)
     noted_at = models.DateTimeField(default=timezone.now)
 
     class Meta:

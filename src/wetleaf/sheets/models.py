@@ -1,6 +1,6 @@
 """Answers as they were given, each with its cell. Nothing is rewritten; a later answer is a new row."""
 
-from typing import Self
+from typing import Self, TypeVar
 
 from django.db import models
 from django.utils import timezone
@@ -9,8 +9,10 @@ from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.models import ImportRun, Lot, Sample
 from wetleaf.people.models import Taster
 
+A = TypeVar("A", bound="Answer")
 
-class Answers(models.QuerySet["Answer"]):
+
+class Answers(models.QuerySet[A]):
     """What may be asked of any kind of answers."""
 
     def that_hold(self) -> Self:
@@ -22,7 +24,7 @@ class Answer(models.Model):
     """What every answer knows: its file and cell, when it was taken in, and what it replaces."""
 
     run = models.ForeignKey(ImportRun, models.CASCADE, null=True, blank=True, related_name="+")
-    source = models.CharField(max_length=200, blank=True)  # "Tasting 12 May!D5"
+    source = models.CharField(max_length=300, blank=True)  # "Tasting 12 May!D5"
     given_at = models.DateTimeField(default=timezone.now)
     replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="replaced_by")
 
@@ -40,12 +42,12 @@ class Score(Answer):
     sample = models.ForeignKey(Sample, models.CASCADE, related_name="scores")
     taster = models.ForeignKey(Taster, models.PROTECT, related_name="scores")
     brew = models.ForeignKey(Brew, models.SET_NULL, null=True, blank=True, related_name="scores")
-    attribute = models.CharField(max_length=80)
-    stage = models.CharField(max_length=20, blank=True)  # a key of trade.stages
-    replicate = models.CharField(max_length=20, blank=True)
+    attribute = models.CharField(max_length=120)
+    stage = models.CharField(max_length=40, blank=True)  # a key of trade.stages
+    replicate = models.CharField(max_length=60, blank=True)
     value = models.FloatField(null=True)
     status = models.CharField(max_length=12)
-    written = models.CharField(max_length=80, blank=True)
+    written = models.CharField(max_length=200, blank=True)
     lower = models.FloatField(null=True)
     upper = models.FloatField(null=True)
 
@@ -59,7 +61,7 @@ class Remark(Answer):
     sample = models.ForeignKey(Sample, models.CASCADE, null=True, related_name="remarks")
     flight = models.ForeignKey(Flight, models.SET_NULL, null=True, blank=True, related_name="remarks")
     taster = models.ForeignKey(Taster, models.PROTECT, null=True, related_name="remarks")
-    stage = models.CharField(max_length=20, blank=True)
+    stage = models.CharField(max_length=40, blank=True)
     text = models.TextField()
 
     def __str__(self) -> str:

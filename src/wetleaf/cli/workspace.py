@@ -1,0 +1,98 @@
+"""The workspace: one folder with database, media and backups. Found, made on the first write, or refused."""
+
+import os
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from wetleaf.trade.errors import BadInput
+
+WorkspaceOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--workspace",
+        envvar="WETLEAF_WORKSPACE",
+        help="The folder that holds the database. [default: workspace in the current folder]",
+        show_default=False,
+    ),
+]
+SeasonOption = Annotated[str, typer.Option("--season", "-s", help="The season, as it is named on the books.")]
+
+
+def open_workspace(given: Path | None, *, writes: bool) -> Path:
+    """Make Django ready on a workspace and return its folder; call it before anything touches the database.
+
+    A command that `writes` makes the folder and its database when there are none; one that only reads is
+    refused with `BadInput`. A database of an older version is brought up to date.
+    """
+    folder = (given or Path("workspace")).resolve()
+    _refuse_other_than_folders(folder)
+    if writes:
+        _make_folder(folder)
+    _set_up_django(folder)
+    if not writes and not _has_database():
+        raise BadInput(
+            f"there is no workspace at {folder}.",
+            way_out="Import a workbook first, or name the folder with --workspace.",
+        )
+    _bring_up_to_date(folder)
+    return folder
+
+
+def _refuse_other_than_folders(folder: Path) -> None:
+    if folder.exists() and not folder.is_dir():
+        raise BadInput(
+            f"{folder} is a file, a workspace is a folder.", way_out="Name a folder with --workspace."
+        )
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as refusal:
+        raise BadInput(
+            f"the workspace {folder} cannot be made: {refusal.strerror}.",
+            way_out="Choose another with --workspace.",
+        ) from refusal
+
+
+def _set_up_django(folder: Path) -> None:
+    import django
+    from django.conf import settings
+    from django.core.exceptions import ImproperlyConfigured
+
+    if not settings.configured:
+        os.environ["WETLEAF_WORKSPACE"] = str(folder)
+        os.environ["DJANGO_SETTINGS_MODULE"] = "wetleaf.site.settings"
+    try:
+        django.setup()
+    except ImproperlyConfigured as refusal:
+        raise BadInput(str(refusal)) from refusal
+    if folder != settings.WORKSPACE:
+        raise RuntimeError(
+            f"this process already works in {settings.WORKSPACE}, it cannot also open {folder}"
+        )
+
+
+def _has_database() -> bool:
+    from django.db import connection
+
+    return connection.vendor != "sqlite" or Path(connection.settings_dict["NAME"]).exists()
+
+
+def _bring_up_to_date(folder: Path) -> None:
+    from django.core.management import call_command
+    from django.db import DatabaseError, connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    try:
+        executor = MigrationExecutor(connection)
+        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            call_command("migrate", verbosity=0, interactive=False)
+    except DatabaseError as refusal:
+        raise BadInput(
+            f"the database of {folder} cannot be used: {refusal}.",
+            way_out="Check that the folder may be written and that the file is not damaged; "
+            "backups lie in its folder backups.",
+        ) from refusal

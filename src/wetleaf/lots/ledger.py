@@ -1,0 +1,184 @@
+"""The leaf ledger: grams of a sample in and out, and how many brews are left. Lines are added, never changed.
+
+Grams are `Decimal` throughout: a float is refused, since thirty brews of 0.1 g must be 3 g.
+"""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db import transaction
+from django.db.models import Max, Sum
+from django.utils import timezone
+
+from wetleaf.lots.models import LeafEntry, Sample
+from wetleaf.trade.errors import BadInput
+
+LAST_BREWS = 2
+"""The brews of a sample that the ledger defends: one to taste again, one to compare with what arrives."""
+
+
+@dataclass(frozen=True)
+class LeafLeft:
+    """What is left of a sample. `grams` and `brews` are None when nothing was ever weighed in."""
+
+    grams: Decimal | None
+    grams_per_brew: Decimal
+
+    @property
+    def brews(self) -> int | None:
+        """Whole brews that the grams still make, never below none.
+
+        >>> LeafLeft(Decimal("8.9"), Decimal(3)).brews
+        2
+        """
+        return None if self.grams is None else max(0, int(self.grams // self.grams_per_brew))
+
+    @property
+    def brews_to_spend(self) -> int | None:
+        """Brews beyond the last two, which a plan may count on.
+
+        >>> LeafLeft(Decimal(25), Decimal(3)).brews_to_spend
+        6
+        """
+        return None if self.brews is None else max(0, self.brews - LAST_BREWS)
+
+    @property
+    def warning(self) -> str:
+        """What to say before the last two brews are touched; empty while there are more.
+
+        >>> LeafLeft(Decimal(7), Decimal(3)).warning
+        'Only 2 brews left (7 g): keep one to taste again and one to compare with what arrives.'
+        """
+        if self.brews is None or self.brews > LAST_BREWS:
+            return ""
+        grams = f"{self.grams:f} g"
+        if self.brews == LAST_BREWS:
+            return (
+                f"Only 2 brews left ({grams}): keep one to taste again and one to compare with what arrives."
+            )
+        if self.brews == 1:
+            return f"The last brew is left ({grams}): keep it to compare with what arrives."
+        return f"No whole brew is left ({grams})."
+
+
+def receive(
+    sample: Sample,
+    grams: Decimal,
+    *,
+    on: dt.date | None = None,
+    source: str = "",
+    now: dt.datetime | None = None,
+) -> LeafLeft:
+    """Weigh leaf in. Raises BadInput unless the grams are above zero."""
+    return _note(sample, _positive(grams, "received"), "received", on, source, now)
+
+
+def brew(
+    sample: Sample,
+    brews: int = 1,
+    *,
+    grams_each: Decimal | None = None,
+    on: dt.date | None = None,
+    source: str = "",
+    now: dt.datetime | None = None,
+) -> LeafLeft:
+    """Take the leaf of so many brews out, each of `grams_each` or of what the sample's brews take.
+
+    Raises BadInput when fewer grams are left; the returned `warning` speaks before the last two brews.
+    """
+    if brews < 1:
+        raise BadInput(f"{brews} brews of {sample.code} cannot be taken.", way_out="Give 1 or more.")
+    each = _positive(sample.grams_per_brew if grams_each is None else grams_each, "a brew")
+    with transaction.atomic():
+        _lock(sample)
+        left = grams_left(sample)
+        if left is not None and left < brews * each:
+            raise BadInput(
+                f"{brews} brews of {sample.code} take {brews * each:f} g, only {left:f} g are left.",
+                way_out="Weigh what is left and correct the ledger first.",
+            )
+        return _note(sample, -brews * each, f"brewed, {brews} × {each:f} g", on, source, now)
+
+
+def correct(
+    sample: Sample,
+    grams_found: Decimal,
+    why: str = "weighed again",
+    *,
+    on: dt.date | None = None,
+    source: str = "",
+    now: dt.datetime | None = None,
+) -> LeafLeft:
+    """Put the ledger right after weighing: the difference is its own line. Raises BadInput below zero."""
+    found = _exact(grams_found)
+    if found < 0:
+        raise BadInput(f"{found:f} g of {sample.code} cannot be left.", way_out="Give what the scale shows.")
+    with transaction.atomic():
+        _lock(sample)
+        difference = found - (grams_left(sample) or Decimal(0))
+        if difference == 0:
+            return leaf_left(sample)
+        return _note(sample, difference, f"corrected, {why}", on, source, now)
+
+
+def grams_left(sample: Sample) -> Decimal | None:
+    """Grams in less grams out; None when nothing was ever weighed in. One query."""
+    return leaf_left(sample).grams
+
+
+def brews_left(sample: Sample) -> int | None:
+    """Whole brews left of a sample; None when nothing was ever weighed in. One query."""
+    return leaf_left(sample).brews
+
+
+def leaf_left(sample: Sample) -> LeafLeft:
+    """Grams, brews and the warning of one sample. One query."""
+    return leaf_left_of([sample])[sample.pk]
+
+
+def leaf_left_of(samples: Iterable[Sample]) -> dict[int, LeafLeft]:
+    """The same for many samples by their primary key, in one query."""
+    wanted = list(samples)
+    entries = LeafEntry.objects.filter(sample__in=wanted).order_by()
+    sums = entries.values("sample").annotate(total=Sum("grams"), most=Max("grams"))
+    left = {row["sample"]: _to_the_milligram(row["total"]) for row in sums if row["most"] > 0}
+    return {sample.pk: LeafLeft(left.get(sample.pk), sample.grams_per_brew) for sample in wanted}
+
+
+def _note(
+    sample: Sample, grams: Decimal, what: str, on: dt.date | None, source: str, now: dt.datetime | None
+) -> LeafLeft:
+    LeafEntry.objects.create(
+        sample=sample,
+        grams=grams,
+        what=what,
+        happened_on=on,
+        source=source,
+        noted_at=now or timezone.now(),
+    )
+    return leaf_left(sample)
+
+
+def _lock(sample: Sample) -> None:
+    # Two who pour from one packet must not both take its last gram. SQLite locks the whole file already.
+    Sample.objects.select_for_update().get(pk=sample.pk)
+
+
+def _positive(grams: Decimal, what: str) -> Decimal:
+    exact = _exact(grams)
+    if exact <= 0:
+        raise BadInput(f"{exact:f} g for {what} is not a weight.", way_out="Give grams above zero.")
+    return exact
+
+
+def _exact(grams: Decimal) -> Decimal:
+    if not isinstance(grams, Decimal | int):
+        raise TypeError(f"grams are Decimal, not {type(grams).__name__}: {grams!r}")
+    return Decimal(grams)
+
+
+def _to_the_milligram(total: Decimal) -> Decimal:
+    # SQLite adds in floating point; every line is whole milligrams, so rounding gives the exact sum.
+    return total.quantize(Decimal("0.001")).normalize() + Decimal(0)

@@ -1,0 +1,147 @@
+"""A workbook onto the books, whole or not at all: `store_book` is one transaction.
+
+Lots and samples are taken in by `lots.intake`, the answers by `answers.py` here; what a buyer left out and
+what was inferred stays on record as dropped cells.
+"""
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from django.db import DataError, IntegrityError, transaction
+
+from wetleaf.lots.actions import season_named
+from wetleaf.lots.intake.book import take_in_lots
+from wetleaf.lots.keeping import kept
+from wetleaf.lots.models import DroppedCell, ImportRun, Season
+from wetleaf.lots.workbooks.records import ReadBook
+from wetleaf.sheets.answers import take_in_answers
+from wetleaf.sheets.unresolved import LeftOut, settle
+from wetleaf.trade.errors import BadInput
+
+
+@dataclass(frozen=True)
+class Intake:
+    """What storing a workbook changed: counts of what was added by kind, and how many cells were noted."""
+
+    file: str
+    season: str
+    changed: bool
+    added: dict[str, int]
+    replaced: int
+    noted_cells: int
+    left_out: int
+
+    @property
+    def says(self) -> str:
+        """One sentence for the person who stored it.
+
+        >>> Intake("spring.xlsx", "Spring 2026", False, {}, 0, 0, 0).says
+        'spring.xlsx is on the books of Spring 2026 already: nothing was changed.'
+        """
+        if not self.changed:
+            return f"{self.file} is on the books of {self.season} already: nothing was changed."
+        added = ", ".join(_counted(number, what) for what, number in self.added.items()) or "nothing new"
+        more = f"; {_counted(self.replaced, 'earlier answers')} replaced" if self.replaced else ""
+        cells = (
+            f" {self.noted_cells} cells are noted, {self.left_out} of them left out."
+            if self.noted_cells
+            else ""
+        )
+        return (
+            f"{self.file} is on the books of {self.season}: {added}{more}.{cells if self.noted_cells else ''}"
+        )
+
+
+def _counted(number: int, things: str) -> str:
+    return f"{number} {things if number != 1 else things.removesuffix('s')}"
+
+
+def store_book(
+    book: ReadBook,
+    *,
+    season: str,
+    now: dt.datetime,
+    accept: Collection[str] = (),
+    before: str | None = None,
+    invented: bool = False,
+) -> Intake:
+    """Store everything a workbook says, in one transaction, under `season`, to be compared with `before`.
+
+    `accept` names the cells with an error to leave out ("Sheet!D36", a sheet, or "all"). A file that the
+    season holds already changes nothing. A corrected workbook adds what it says anew; the latest holds.
+
+    Raises BadInput, with nothing stored, while a cell with an error is not in `accept`, and for a workbook
+    that the database cannot hold.
+    """
+    if (known := _known_run(book, season)) is not None:
+        return Intake(book.file, known.season.name, False, {}, 0, 0, 0)
+    left_out = settle(book, accept)
+    try:
+        with transaction.atomic():
+            return _store(book, season_named(season, before=before, invented=invented), left_out, accept, now)
+    except (DataError, IntegrityError) as refusal:
+        raise BadInput(
+            f"{book.file} cannot be kept: {str(refusal).splitlines()[0]}.",
+            way_out="Nothing was stored. Look for an absurd number or text in it.",
+        ) from refusal
+
+
+def _known_run(book: ReadBook, season: str) -> ImportRun | None:
+    return ImportRun.objects.filter(digest=book.digest, season__name=season.strip()).first()
+
+
+def _store(
+    book: ReadBook, season: Season, left_out: LeftOut, accept: Collection[str], now: dt.datetime
+) -> Intake:
+    # One import of a season at a time; SQLite has locked the whole file already.
+    Season.objects.select_for_update().get(pk=season.pk)
+    if _known_run(book, season.name) is not None:
+        return Intake(book.file, season.name, False, {}, 0, 0, 0)
+    run = kept(
+        ImportRun,
+        file_name=book.file,
+        digest=book.digest,
+        season=season,
+        accepted=sorted(accept),
+        taken_in_at=now,
+    )
+    run.save()
+    noted = _problems_of(book, run)
+    shelf = take_in_lots(book, run, left_out=left_out.cells, now=now)
+    replaced = take_in_answers(book, shelf, left_out)
+    DroppedCell.objects.bulk_create([*noted, *shelf.dropped])
+    return _sum_up(book, season, shelf.counts, replaced, [*noted, *shelf.dropped])
+
+
+def _problems_of(book: ReadBook, run: ImportRun) -> list[DroppedCell]:
+    return [
+        kept(
+            DroppedCell,
+            run=run,
+            sheet=problem.sheet or "",
+            cell=problem.cell or "",
+            says=problem.says,
+            kind=problem.kind,
+            severity=problem.severity,
+            why=problem.why,
+            do=problem.do,
+        )
+        for problem in book.problems
+    ]
+
+
+def _sum_up(
+    book: ReadBook, season: Season, counts: Counter[str], replaced: int, noted: list[DroppedCell]
+) -> Intake:
+    left_out = sum(cell.severity == "error" or cell.kind == "not_stored" for cell in noted)
+    return Intake(
+        book.file,
+        season.name,
+        True,
+        {what: n for what, n in counts.items() if n},
+        replaced,
+        len(noted),
+        left_out,
+    )

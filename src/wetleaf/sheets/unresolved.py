@@ -1,0 +1,88 @@
+"""Cells that a person must settle before anything of a workbook is stored, and which of them are left out."""
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from wetleaf.lots.intake.shelf import CellName
+from wetleaf.lots.workbooks.records import Problem, ReadBook
+from wetleaf.trade.errors import BadInput
+
+ALL = "all"
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """The cells with an error that the buyer chose to leave out, and their rows."""
+
+    cells: frozenset[CellName] = frozenset()
+
+    @property
+    def rows(self) -> frozenset[tuple[str, int]]:
+        """The (sheet, row) of each cell."""
+        return frozenset(
+            (sheet, int(number[0])) for sheet, cell in self.cells if (number := re.findall(r"\d+", cell))
+        )
+
+
+def settle(book: ReadBook, accept: Collection[str]) -> LeftOut:
+    """Return the cells to leave out, or raise BadInput that lists every cell with an error not in `accept`.
+
+    `accept` holds cells ("Tasting 12 May!D36"), whole sheets ("Tasting 12 May") or "all". A name in it that
+    fits no error is refused too: it is most likely a slip.
+    """
+    errors = [problem for problem in book.problems if problem.severity == "error"]
+    wanted = {_plain(name) for name in accept}
+    _refuse_slips(book, errors, wanted)
+    open_errors = [] if ALL in wanted else [problem for problem in errors if not wanted & _names_of(problem)]
+    if open_errors:
+        raise BadInput(_list_of(book, open_errors), way_out=_way_out(open_errors))
+    return LeftOut(frozenset((problem.sheet or "", _first_cell(problem)) for problem in errors))
+
+
+def name_of(problem: Problem) -> str:
+    """How `--accept` names a problem's cell: "Tasting 12 May!D36", or the sheet, or "file"."""
+    return "!".join(part for part in (problem.sheet, problem.cell) if part) or "file"
+
+
+def _refuse_slips(book: ReadBook, errors: Sequence[Problem], wanted: set[str]) -> None:
+    known = {ALL}.union(*(_names_of(problem) for problem in errors))
+    slips = sorted(wanted - known)
+    if slips and errors:
+        raise BadInput(
+            f"{book.file} has no cell with an error named {', '.join(slips)}.",
+            way_out=f"Those with an error are: {', '.join(name_of(problem) for problem in errors)}.",
+        )
+
+
+def _names_of(problem: Problem) -> set[str]:
+    names = {_plain(name_of(problem))}
+    if problem.sheet:
+        names.add(_plain(problem.sheet))
+    return names
+
+
+def _plain(name: str) -> str:
+    return name.replace("'", "").replace("$", "").strip().casefold()
+
+
+def _first_cell(problem: Problem) -> str:
+    return (problem.cell or "").split(":")[0]
+
+
+def _list_of(book: ReadBook, problems: Sequence[Problem]) -> str:
+    head = f"{book.file}: {len(problems)} cells must be settled before anything is stored."
+    return "\n".join(
+        [head, *(f"  {name_of(one)} says '{_short(one.says)}': {one.why}. {one.do}" for one in problems), ""]
+    )
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 40 else text[:39] + "…"
+
+
+def _way_out(problems: Sequence[Problem]) -> str:
+    return (
+        "Correct them in the workbook, or name with --accept what to leave out: "
+        f'--accept "{name_of(problems[0])}" for one cell, --accept all for all of them.'
+    )
