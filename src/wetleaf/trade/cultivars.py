@@ -46,11 +46,12 @@ class CultivarName:
 
 @dataclass(frozen=True)
 class CultivarReading:
-    """A cultivar read from a text, whether the words leave no doubt, and why."""
+    """A cultivar read from a text, if the words leave no doubt, why, and if it was written as a guess."""
 
     cultivar: Cultivar
     sure: bool
     why: str
+    is_guess: bool = False
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ def read_cultivar(text: str) -> CultivarReading | None:
     """
     reading = _read_whole(text) or _read_parts(text)
     if reading and _DOUBTED.search(text):
-        return CultivarReading(reading.cultivar, False, f"'{text.strip()}' is written as a guess")
+        return CultivarReading(reading.cultivar, False, f"'{text.strip()}' is a guess", is_guess=True)
     return reading
 
 

@@ -74,7 +74,7 @@ ORIGIN_NAMES: tuple[OriginName, ...] = tuple(_name(row) for row in csv_rows(_NAM
 COUNTRIES: tuple[str, ...] = tuple(dict.fromkeys(origin.country for origin in ORIGINS.values()))
 _LONGEST_FIRST = sorted(ORIGIN_NAMES, key=lambda name: -len(squash(name.name)))
 _PARTS = re.compile(r"[,;/()（）、，]|\s[-–]\s")
-# Short Latin names ("Ei", "DJ") mean a district only when they stand alone; inside a sentence they are other words.
+# Short Latin names ("Ei", "DJ") mean a district only when they stand alone.
 _SHORTEST_LATIN_NAME_IN_TEXT = 4
 
 
@@ -103,6 +103,19 @@ def find_place(text: str) -> Place:
     within = tuple(origin for origin in candidates if origin.country in countries)
     origin = within[0] if districts and len(within) == 1 else None
     return Place(text, origin, countries[0] if len(countries) == 1 else None, within)
+
+
+def is_only_a_place(text: str) -> bool:
+    """Tell whether a text is a place and nothing else.
+
+    >>> is_only_a_place("Lugu, Nantou"), is_only_a_place("Crane Step Dong Ding")
+    (True, False)
+    """
+    rest = fold(text)
+    names = _names_in(text)
+    for name in names:
+        rest = without(rest, fold(name.name))
+    return bool(names) and not rest.replace("|", "").strip()
 
 
 def origins_of(country: str) -> tuple[Origin, ...]:
