@@ -4,6 +4,7 @@ import sys
 
 import typer
 
+from wetleaf.cli.profile import profile
 from wetleaf.trade.errors import BadInput
 
 app = typer.Typer(
@@ -13,6 +14,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     add_completion=False,
 )
+
+
+app.command("profile")(profile)
 
 
 @app.callback(invoke_without_command=True)

@@ -13,7 +13,8 @@ from wetleaf.numerics.profiles.layout import Floats, Ints
 class Batch:
     """What a fit needs of every attribute: arrays with the attribute first.
 
-    `shifts` and `scales` are what was taken from the scores: the fit runs on (score - shift of its lot) / scale.
+    `shifts` and `scales` are what was taken from the scores: the fit runs on (score - shift of its lot) /
+    scale.
     """
 
     design: Design
@@ -63,7 +64,7 @@ class Accumulator:
         total = np.bincount(
             self._index[:n_attributes].reshape(-1), spread.reshape(-1), minlength=n_attributes * size
         )
-        return total.reshape(n_attributes, self.n_columns, self.n_columns)
+        return np.asarray(total.reshape(n_attributes, self.n_columns, self.n_columns), dtype=np.float64)
 
     def columns(self, cell_values: Floats) -> Floats:
         """Add cell values (attributes, cells) into columns (attributes, columns)."""

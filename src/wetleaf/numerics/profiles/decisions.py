@@ -1,7 +1,7 @@
 """Yes, no, or can't tell: what may be decided about the lots, on the stratum that is always kept.
 
-"Yes" when lots differ more than the tasters' disagreement explains, at 5 %. "No" only against a declared tolerance:
-when every pair's 90 % interval lies inside it (two one-sided tests at 5 % each). Otherwise "can't tell".
+"Yes" when lots differ more than the tasters' disagreement explains, at 5 %. "No" only against a declared
+tolerance: when every pair's 90 % interval lies in it (two one-sided tests at 5 % each). Else "can't tell".
 
 References
 ----------
@@ -9,7 +9,7 @@ Schuirmann (1987) A comparison of the two one-sided tests procedure, J Pharmacok
 Benjamini, Hochberg (1995) Controlling the false discovery rate, J R Stat Soc B 57: 289-300.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +25,8 @@ ALPHA = 0.05
 
 @dataclass(frozen=True)
 class Question:
-    """What is asked of every attribute: against which lot, within which tolerance, how sure the intervals are."""
+    """What is asked of every attribute: against which lot, within which tolerance, how sure the intervals
+    are."""
 
     lots: tuple[str, ...]
     baseline: int | None
@@ -35,7 +36,8 @@ class Question:
 
 @dataclass(frozen=True)
 class Cups:
-    """What stands behind one attribute's scores: who tasted, whether pots are told apart, or why there is no test."""
+    """What stands behind one attribute's scores: who tasted, whether pots are told apart, or why there is
+    no test."""
 
     n_tasters: int
     n_per_lot: tuple[int, ...]
@@ -122,7 +124,7 @@ def correlation_of(covariance: Floats) -> Floats:
     found = np.divide(covariance, scale, out=np.zeros_like(covariance), where=scale > 0)
     diagonal = np.arange(found.shape[-1])
     found[..., diagonal, diagonal] = 1.0
-    return found
+    return np.asarray(found)
 
 
 def _verdicts(question: Question, judged: _Judged | None, row: int) -> tuple[Verdict, ...]:
@@ -179,28 +181,43 @@ def _decision(
     pairs: tuple[Verdict, ...],
     against: tuple[Verdict, ...],
 ) -> Decision:
-    why_not = cups.why_not or words.why_no_test(stratum, cups.pots)
+    if cups.why_not:
+        return Decision(
+            "can't tell", cups.why_not, "none", tolerance=question.tolerance, next_step=cups.next_step
+        )
+    why_not = words.why_no_test(stratum, cups.pots)
+    if why_not:
+        pairs_left = pairs if np.isfinite(stratum.mean_square) else ()
+        return Decision("can't tell", why_not, "none", None, tolerance=question.tolerance, pairs=pairs_left)
     within = bool(pairs) and all(pair.answer == "no" for pair in pairs if pair.difference is not None)
-    claim = words.claim_of(stratum, cups.n_tasters, cups.pots) if not why_not else "none"
-    answer: Answer = "can't tell"
-    if not why_not:
-        answer = "no" if within else "yes" if p < ALPHA else "can't tell"
-    about_pots = claim == "these pots"
-    joined = not why_not and bool(stratum.comparable[np.ix_(*[stratum.comparable.diagonal()] * 2)].all())
-    rule = why_not or words.rule_of(stratum, question.tolerance, within=within, found=p < ALPHA)
-    return Decision(
-        answer="can't tell" if about_pots else answer,
-        rule=words.rule_of_pots(rule, answer) if about_pots else rule,
+    answer: Answer = "no" if within else "yes" if p < ALPHA else "can't tell"
+    claim = words.claim_of(cups.n_tasters, cups.pots)
+    decision = Decision(
+        answer=answer,
+        rule=words.rule_of(stratum, question.tolerance, within=within, found=p < ALPHA),
         claim=claim,
-        p=number(p) if not why_not else None,
-        f=number(stratum.f) if not why_not else None,
-        df1=number(stratum.df1) if not why_not else None,
-        df2=number(stratum.df) if not why_not else None,
+        p=number(p),
+        f=number(stratum.f),
+        df1=number(stratum.df1),
+        df2=number(stratum.df),
         tolerance=question.tolerance,
-        next_step=cups.next_step or words.next_step(answer, claim, stratum, question.tolerance),
-        means=_lot_means(question, stratum, cups) if joined else (),
-        pairs=pairs if not cups.why_not else (),
-        against=against if not cups.why_not else (),
+        next_step=words.next_step(answer, claim, stratum, question.tolerance),
+        means=_lot_means(question, stratum, cups),
+        pairs=pairs,
+        against=against,
+    )
+    return _about_pots(decision) if claim == "these pots" else decision
+
+
+def _about_pots(decision: Decision) -> Decision:
+    """Take back what single pots cannot say of their lots; what they say of themselves stays beside it."""
+    return replace(
+        decision,
+        answer="can't tell",
+        pots_answer=decision.answer,
+        rule=words.rule_of_pots(decision.rule, decision.answer),
+        pairs=tuple(replace(pair, answer="can't tell") for pair in decision.pairs),
+        against=tuple(replace(pair, answer="can't tell") for pair in decision.against),
     )
 
 

@@ -1,8 +1,8 @@
 """Which effects a table can carry: the columns of the model, and what is joined to what.
 
-The effects are one-hot columns over the cells: the lots (fixed), the sittings (fixed when few, else random), the
-tasters and the lot x brew pots (random). The taster x lot effect is kept apart as a grouping of the cells and is
-solved for in closed form, since it is the largest and touches each cell once.
+The effects are one-hot columns over the cells: the lots (fixed), the sittings (fixed when few, else
+random), the tasters and the lot x brew pots (random). The taster x lot effect is kept apart as a grouping
+of the cells and is solved for in closed form, since it is the largest and touches each cell once.
 """
 
 from dataclasses import dataclass
@@ -78,7 +78,8 @@ def design_for(layout: Layout) -> Design:
 
 
 def pieces_joined(left: Ints, right: Ints, n_left: int, n_right: int) -> tuple[Ints, Ints]:
-    """Return, for the levels of two factors, the number of the piece each belongs to (-1 when it never occurs).
+    """Return, for the levels of two factors, the number of the piece each belongs to (-1 when it never
+    occurs).
 
     Two levels belong to one piece when a chain of cells joins them.
 

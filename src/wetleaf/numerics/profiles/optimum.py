@@ -1,7 +1,8 @@
-"""Finding the ratios that maximise the restricted likelihood, all attributes at once, never below their bound.
+"""Finding the ratios that maximise the restricted likelihood, all attributes at once, never below their
+bound.
 
-Damped Newton steps on the exact Hessian, on the expected one where the exact one is not positive; an attribute
-leaves the round when its predicted gain is nothing. Every attribute is told whether it settled.
+Damped Newton steps on the exact Hessian, on the expected one where the exact one is not positive; an
+attribute leaves the round when its predicted gain is nothing. Every attribute is told whether it settled.
 """
 
 from dataclasses import dataclass, fields, replace
@@ -31,8 +32,8 @@ class Optimum:
 def independent_terms(point: Point, freedom: Floats, available: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return which of the available random terms the data can tell apart: shape (attributes, terms).
 
-    A term whose direction is a mixture of the residual and of terms already taken has no likelihood of its own.
-    The order of keeping is taster, sitting, lot:brew, taster:lot.
+    A term whose direction is a mixture of the residual and of terms already taken has no likelihood of its
+    own. The order of keeping is taster, sitting, lot:brew, taster:lot.
     """
     info = point.expected - point.traces[:, :, None] * point.traces[:, None, :] / freedom[:, None, None]
     size = np.einsum("aii->ai", point.expected)

@@ -5,11 +5,12 @@ residual variance s is profiled out, so the criterion
 
     D(gamma) = log|V| + log|X'V^-1 X| + (n - p) log(y'Py),    V = I + sum_k gamma_k Z_k Z_k'
 
-has one ratio a random term. The taster x lot term is absorbed cell by cell; what is left is one small dense matrix
-an attribute, [X Z]'W[X Z], from which value, gradient and Hessian follow exactly:
+has one ratio a random term. The taster x lot term is absorbed cell by cell; what is left is one small
+dense matrix an attribute, [X Z]'W[X Z], from which value, gradient and Hessian follow exactly:
 
     dD/dgamma_k          = tr(Z_k'P Z_k) - |Z_k'P y|^2 / s
-    d2D/dgamma_k dgamma_l = -|Z_k'P Z_l|_F^2 + 2 y'P Z_k Z_k'P Z_l Z_l'P y / s - (|Z_k'Py| |Z_l'Py|)^2 / ((n-p) s^2)
+    d2D/dgamma_k dgamma_l = -|Z_k'P Z_l|_F^2 + 2 y'P Z_k Z_k'P Z_l Z_l'P y / s
+                            - (|Z_k'Py| |Z_l'Py|)^2 / ((n - p) s^2)
 
 References
 ----------
@@ -20,7 +21,6 @@ Searle, Casella, McCulloch (1992) Variance components, ch. 6 (derivatives of the
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from wetleaf.numerics.profiles.cells import Accumulator, Batch
 from wetleaf.numerics.profiles.layout import Floats
@@ -30,7 +30,7 @@ from wetleaf.numerics.profiles.layout import Floats
 class Point:
     """The criterion and its derivatives at one set of ratios, attribute by attribute.
 
-    With H = [X Z] the columns, E = Z_q'W H the taster x lot rows and K the inverse of the scaled H'WH:
+    H = [X Z] are the columns, E = Z_q'WH the taster x lot rows, K the inverse of the scaled H'WH.
     """
 
     gamma: Floats  # (attributes, terms)

@@ -38,8 +38,8 @@ class Difference:
 class Verdict:
     """What may be said of a - b, measured against how differently the tasters place the lots.
 
-    `low`, `high` is the interval adjusted for the family; `low_90`, `high_90` the plain 90 % interval that is held
-    against the tolerance (two one-sided tests at 5 %). `p` is adjusted for the family.
+    `low`, `high` is the interval adjusted for the family; `low_90`, `high_90` the plain 90 % interval that
+    is held against the tolerance (two one-sided tests at 5 %). `p` is adjusted for the family.
     """
 
     a: str
@@ -59,9 +59,11 @@ class Verdict:
 class Decision:
     """The answer to "do the lots differ?", from a test that keeps the taster x lot stratum.
 
-    `claim` says about whom it is: "lots", "lots, as this taster finds them", "these pots", "none".
-    `pairs` holds a verdict on every pair of lots, `against` on every lot less the baseline; `means` the lots' means
-    with plain intervals on the same stratum. `false_discovery` is p adjusted over the attributes of the table.
+    `claim` says about whom it is: "lots", "lots, as this taster finds them", "these pots", "none". Where each
+    lot was brewed once the answer about lots is "can't tell", and `pots_answer` is the one about the pots.
+    `pairs` holds a verdict on every pair of lots, `against` on every lot less the baseline; `means` the
+    lots' means with plain intervals on the same stratum. `false_discovery` is p adjusted over the
+    attributes of the table.
     """
 
     answer: Answer
@@ -74,6 +76,7 @@ class Decision:
     tolerance: float | None = None
     next_step: str = ""
     false_discovery: float | None = None
+    pots_answer: Answer | None = None
     means: tuple[LotMean, ...] = ()
     pairs: tuple[Verdict, ...] = ()
     against: tuple[Verdict, ...] = ()
@@ -81,10 +84,11 @@ class Decision:
 
 @dataclass(frozen=True)
 class AttributeProfile:
-    """One attribute: the restricted maximum likelihood fit, the lots' means and differences, and the decision.
+    """One attribute: the restricted maximum likelihood fit, the lots' means and differences, and the
+    decision.
 
-    `variance` maps "taster", "taster:lot", "residual" (and "lot:brew", "sitting" where told apart) to a variance,
-    or to None when the table does not hold it. `model` and `warnings` are sentences.
+    `variance` maps "taster", "taster:lot", "residual" (and "lot:brew", "sitting" where told apart) to a
+    variance, or to None when the table does not hold it. `model` and `warnings` are sentences.
     """
 
     name: str

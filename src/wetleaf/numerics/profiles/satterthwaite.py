@@ -1,8 +1,8 @@
 """How far the lots' means can be trusted: their covariance, its own uncertainty, and the degrees of freedom.
 
-For a contrast l the variance f = l'Cov(b)l is a function of the variance parameters phi = (gamma, s). With g its
-gradient and A = 2 (d2D/dphi2)^-1 the covariance of phi-hat, Satterthwaite's degrees of freedom are 2 f^2 / (g'Ag). A
-ratio estimated at zero has no part in phi: its df are those of the model without the term.
+For a contrast l the variance f = l'Cov(b)l is a function of the variance parameters phi = (gamma, s). With g
+its gradient and A = 2 (d2D/dphi2)^-1 the covariance of phi-hat, Satterthwaite's degrees of freedom are
+2 f^2 / (g'Ag). A ratio estimated at zero has no part in phi: its df are those of the model without the term.
 
 References
 ----------
@@ -63,7 +63,7 @@ class MeansUncertainty:
 def _difference(matrices: Floats, first: NDArray[np.intp], second: NDArray[np.intp]) -> Floats:
     """Return m_ii + m_jj - 2 m_ij over the last two axes."""
     diagonal = np.einsum("...ii->...i", matrices)
-    return diagonal[..., first] + diagonal[..., second] - 2.0 * matrices[..., first, second]
+    return np.asarray(diagonal[..., first] + diagonal[..., second] - 2.0 * matrices[..., first, second])
 
 
 def means_uncertainty(batch: Batch, point: Point, mean_rows: Floats) -> MeansUncertainty:
@@ -97,7 +97,9 @@ def _slopes_by_ratio(batch: Batch, point: Point, fixed: NDArray[np.intp]) -> lis
 
 
 def _parameter_covariance(point: Point) -> Floats:
-    """Return 2 (d2D/dphi2)^-1 over the ratios that are not zero and s; where D bends down, of its positive part."""
+    """Return 2 (d2D/dphi2)^-1 over the ratios that are not zero and s; where D bends down, of its positive
+    part.
+    """
     n_attributes, n_terms = point.gamma.shape
     s, freedom = point.residual, point.freedom
     free = np.concatenate([point.gamma != 0.0, np.ones((n_attributes, 1), dtype=bool)], axis=1)
@@ -153,11 +155,12 @@ def _joint_df(df: Floats, n_real: Floats) -> Floats:
 
 
 def lot_contrasts(counts: Floats, *, sequential: bool) -> Floats:
-    """Return the contrasts of the lots (attributes, lots, lots); rows of absent lots and of the first are zero.
+    """Return the contrasts of the lots (attributes, lots, lots); rows of absent lots and of the first are
+    zero.
 
     `counts` (attributes, lots) are the rows behind each lot. Sequential contrasts set each lot against the
-    count-weighted mean of the first and all later ones, as a single factor is tested in R's `anova()`; otherwise
-    each lot stands against the first.
+    count-weighted mean of the first and all later ones, as a single factor is tested in R's `anova()`;
+    otherwise each lot stands against the first.
 
     >>> lot_contrasts(np.array([[2.0, 1.0, 2.0]]), sequential=True)[0].tolist()
     [[0.0, 0.0, 0.0], [-0.5, 1.0, -0.5], [-1.0, 0.0, 1.0]]

@@ -1,6 +1,7 @@
 """The score table as it is handed in: who scored which lot how strongly, one column an attribute."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
@@ -83,9 +84,7 @@ def levels_and_codes(labels: Sequence[str]) -> tuple[tuple[str, ...], NDArray[np
     """
     texts = [str(label) for label in labels]
     ordered = sorted(set(texts))
-    try:
+    with suppress(ValueError):
         ordered.sort(key=float)
-    except ValueError:
-        pass
     place = {label: index for index, label in enumerate(ordered)}
     return tuple(ordered), np.fromiter((place[text] for text in texts), dtype=np.intp, count=len(texts))

@@ -1,17 +1,19 @@
 """The yardstick of a decision: lots are held against how differently the tasters place them, always.
 
 Every combination of lot and taster (and sitting, and brew) is averaged, and the averages are analysed as they
-stand, unweighted, with lots and tasters (and sittings) as fixed effects. The mean square of what is left between
-tasters, the taster x lot stratum, is the yardstick; it is kept also when it comes out smaller than the cups' own
-spread, because dropping it ("pooling") makes two or three tasters alarm too often. On a complete table this is the
-exact F test of lots against taster x lot. Where brews are told apart, or a taster met a lot in several sittings,
-the yardstick is put together from the mean squares whose expectations add up to that of the lots (a synthesised F
-with Satterthwaite's df), again never pooling a stratum that came out small.
+stand, unweighted, with lots and tasters (and sittings) as fixed effects. The mean square of what is left
+between tasters, the taster x lot stratum, is the yardstick; it is kept also when it comes out smaller than
+the cups' own spread, because dropping it ("pooling") makes two or three tasters alarm too often. On a
+complete table this is the exact F test of lots against taster x lot. Where brews are told apart, or a
+taster met a lot in several sittings, the yardstick is put together from the mean squares whose
+expectations add up to that of the lots (a synthesised F with Satterthwaite's df), again never pooling a
+stratum that came out small.
 
 References
 ----------
-Satterthwaite (1946) An approximate distribution of estimates of variance components, Biometrics Bulletin 2: 110-114.
-Searle, Casella, McCulloch (1992) Variance components, sec. 4.3 (expected mean squares), 5.5 (unweighted means).
+Satterthwaite (1946) An approximate distribution of estimates of variance components, Biometrics Bulletin
+2: 110-114. Searle, Casella, McCulloch (1992) Variance components, sec. 4.3 (expected mean squares), 5.5
+(unweighted means).
 """
 
 from dataclasses import dataclass
@@ -33,8 +35,8 @@ Yardstick = Literal["taster:lot", "residual", "lot:brew", "several", "none"]
 class Stratum:
     """One attribute's lots held against the kept stratum. In the table's own units; nan where nothing exists.
 
-    `means` (lots,), `structure` (lots, lots): covariance of the means in units of the yardstick `mean_square`.
-    `comparable` (lots, lots): which pairs of lots a chain of tasters (and sittings) joins.
+    `means` (lots,), `structure` (lots, lots): covariance of the means in units of the yardstick
+    `mean_square`. `comparable` (lots, lots): which pairs of lots a chain of tasters (and sittings) joins.
     """
 
     yardstick: Yardstick
@@ -48,7 +50,9 @@ class Stratum:
 
 
 def kept_strata(design: Design, counts: Floats, means: Floats, within: Floats) -> list[Stratum]:
-    """Return the kept stratum of every attribute; `counts`, `means` (attributes, cells), `within` (attributes,)."""
+    """Return the kept stratum of every attribute; `counts`, `means` (attributes, cells), `within`
+    (attributes,).
+    """
     patterns, which = np.unique(counts > 0, axis=0, return_inverse=True)
     which = which.reshape(-1)
     found: dict[int, Stratum] = {}
@@ -143,7 +147,9 @@ class _CellTable:
         return {name: part for name, part in parts.items() if part.df > 0}
 
     def _cell_spread(self, everything: Floats, counts: Floats, means: Floats, within: float) -> "_MeanSquare":
-        """Return the spread of cell averages about the full model, else that of the cups, scaled to averages."""
+        """Return the spread of cell averages about the full model, else that of the cups, scaled to
+        averages.
+        """
         df = self.n_cells - everything.shape[1]
         if df > 0:
             left = means - everything @ (everything.T @ means)
@@ -170,7 +176,8 @@ class _CellTable:
 
 @dataclass(frozen=True)
 class _MeanSquare:
-    """A mean square, its df and how much of its own variance component it expects (1 of the cells' spread)."""
+    """A mean square, its df and how much of its own variance component it expects (1 of the cells'
+    spread)."""
 
     value: float
     df: float
@@ -203,7 +210,8 @@ def _put_together(parts: dict[str, _MeanSquare], weights: dict[str, float]) -> t
 
 
 class _Fit:
-    """Lots beside nuisance effects by least squares: the lots' own space, their means and which can be compared."""
+    """Lots beside nuisance effects by least squares: the lots' own space, their means and which can be
+    compared."""
 
     def __init__(self, lot_columns: Floats, blocks: list[Floats]) -> None:
         self.n_lots = lot_columns.shape[1]
@@ -219,7 +227,7 @@ class _Fit:
         weights = np.hstack([np.eye(self.n_lots), *even])
         self.rows = weights @ self.solver
         self.structure = self.rows @ self.rows.T
-        self.comparable = _comparable(vectors, self.n_lots, lot_columns.any(axis=0))
+        self.comparable = _comparable(vectors, self.n_lots, np.asarray(lot_columns.any(axis=0)))
 
     def split(self, means: Floats) -> tuple[Floats, Floats, Floats]:
         """Return the lots' sum of squares, what is left over, and the lots' means, attribute by attribute."""
@@ -246,7 +254,9 @@ class _Fit:
 
 
 def _comparable(vectors: Floats, n_lots: int, present: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return which differences of lots lie in the space of the rows: (lots, lots), the diagonal says present."""
+    """Return which differences of lots lie in the space of the rows: (lots, lots), the diagonal says
+    present.
+    """
     lots = vectors[:n_lots] @ vectors.T
     gap = np.eye(n_lots, vectors.shape[0]) - lots
     differs = np.abs(gap[:, None, :] - gap[None, :, :]).max(axis=2)
@@ -254,7 +264,9 @@ def _comparable(vectors: Floats, n_lots: int, present: NDArray[np.bool_]) -> NDA
 
 
 def _decomposed(columns: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return an orthonormal basis of the columns, and eigenvalues and eigenvectors of their cross products."""
+    """Return an orthonormal basis of the columns, and eigenvalues and eigenvectors of their cross
+    products.
+    """
     values, vectors = np.linalg.eigh(columns.T @ columns)
     real = values > 1e-9 * max(values[-1], 1e-300) if values.size else np.zeros(0, dtype=bool)
     values, vectors = values[real], vectors[:, real]
@@ -272,7 +284,7 @@ def _basis(columns: Floats) -> Floats:
 
 def _indicators(codes: Ints, levels: Ints | None = None) -> Floats:
     found = np.unique(codes) if levels is None else levels
-    return (codes[:, None] == found[None, :]).astype(float)
+    return np.asarray(codes[:, None] == found[None, :], dtype=np.float64)
 
 
 def _nothing(n_lots: int) -> Stratum:

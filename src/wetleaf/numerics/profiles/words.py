@@ -1,4 +1,5 @@
-"""The sentences a profile is told in: the model as fitted, why a number is missing, what would settle the rest."""
+"""The sentences a profile is told in: the model as fitted, why a number is missing, what would settle the
+rest."""
 
 from typing import Literal
 
@@ -52,16 +53,16 @@ def no_replicate(one_each: bool) -> str:
     """Return why the taster x lot effect is not in the model."""
     if one_each:
         return (
-            "No taster scored a lot twice: the reduced model is taster + residual, and the residual holds the "
-            "taster x lot effect."
+            "No taster scored a lot twice: the reduced model is taster + residual, and the residual holds "
+            "the taster x lot effect."
         )
-    return "The taster x lot effect cannot be told from the others in this table and is left out (reduced model)."
+    return "The taster x lot effect cannot be told from the others here and is left out (reduced model)."
 
 
 ONE_TASTER = (
-    "One taster: no taster effect can be told, the reduced model is lots + residual, about this taster only."
+    "One taster: no taster effect can be told; the reduced model is lots + residual, about this taster only."
 )
-IDENTICAL_REPEATS = "Every repeated cup carries the same score as the first: repeats are counted once, since they show no spread."
+IDENTICAL_REPEATS = "Repeated cups all carry the score of the first: they show no spread and count once."
 
 
 def left_out(term: str) -> str:
@@ -101,7 +102,7 @@ def why_no_test(stratum: Stratum, pots: Pots) -> str:
     return NO_FREEDOM if stratum.yardstick == "none" else NO_SPREAD
 
 
-def claim_of(stratum: Stratum, n_tasters: int, pots: Pots) -> str:
+def claim_of(n_tasters: int, pots: Pots) -> str:
     """Return about whom the answer is."""
     if pots == "one each":
         return "these pots"
@@ -133,7 +134,8 @@ def rule_of(stratum: Stratum, tolerance: float | None, *, within: bool, found: b
 def rule_of_pots(rule: str, answer: Answer) -> str:
     """Return the rule of a decision about two or more single pots."""
     return (
-        f"Each lot was brewed once, so this is about these pots and not about the lots. Of the pots: {answer}. "
+        "Each lot was brewed once, so this is about these pots and not about the lots. "
+        f"Do the pots differ? {answer}. "
         f"{rule.replace('Lots are', 'Pots are', 1)}"
     )
 
@@ -159,6 +161,6 @@ def discovery_note(n_attributes: int, n_found: int, n_kept: int) -> str:
         return ""
     return (
         f"{plural(n_attributes, 'attribute')} were tested, so about one in twenty differs by chance alone. "
-        f"{n_found} came out at 5 %; {n_kept} {'stands' if n_kept == 1 else 'stand'} with the share of false ones "
-        "held at 5 % (Benjamini and Hochberg)."
+        f"{n_found} came out at 5 %; {n_kept} {'stands' if n_kept == 1 else 'stand'} with the share of false "
+        "ones held at 5 % (Benjamini and Hochberg)."
     )

@@ -1,0 +1,329 @@
+"""Reading a plain file of scores: any common encoding and separator, decimal commas, wide or long.
+
+Nothing is guessed about a score: text that is no number is missing, and is named.
+"""
+
+import csv
+import io
+import re
+import unicodedata
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetleaf.numerics.profiles import Scores
+from wetleaf.trade.errors import BadInput
+
+LARGEST_BYTES = 200_000_000
+MOST_COLUMNS = 5_000
+NAMED_AT_MOST = 5
+"""So many cells of one kind are named one by one; the rest are counted."""
+
+_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Which column means what. `attributes` is for a wide table, `attribute` and `score` for a long one."""
+
+    lot: str
+    taster: str
+    replicate: str | None = None
+    sitting: str | None = None
+    brew: str | None = None
+    attributes: tuple[str, ...] | None = None
+    attribute: str | None = None
+    score: str | None = None
+
+
+@dataclass(frozen=True)
+class ReadScores:
+    """The table that was read, and what of it could not be used."""
+
+    scores: Scores
+    warnings: tuple[str, ...]
+
+
+def read_scores(path: Path, columns: Columns) -> ReadScores:
+    """Read a file of scores.
+
+    Raises `BadInput` when the file is missing, empty, not a text table, or lacks a column asked for.
+    """
+    header, rows = _table(path)
+    return _Reader(path.name, header, rows, columns).read()
+
+
+def _table(path: Path) -> tuple[list[str], list[list[str]]]:
+    text = _text(path)
+    separator = _separator(text)
+    try:
+        rows = [
+            row
+            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+            if any(map(str.strip, row))
+        ]
+    except csv.Error as problem:
+        raise BadInput(
+            f"{path.name}: not a readable table ({problem}).", way_out="Save it as CSV again."
+        ) from problem
+    if not rows:
+        raise BadInput(f"{path.name}: the file is empty.", way_out="Give a CSV with a header row.")
+    header = [_clean(name) for name in rows[0]]
+    if len(header) > MOST_COLUMNS:
+        raise BadInput(
+            f"{path.name}: {len(header)} columns, more than {MOST_COLUMNS}.", way_out="Give scores only."
+        )
+    if len(rows) == 1:
+        raise BadInput(
+            f"{path.name}: a header but no rows: there are no scores in it.", way_out="Add the scores."
+        )
+    return header, rows[1:]
+
+
+def _text(path: Path) -> str:
+    if path.is_dir():
+        raise BadInput(f"{path} is a folder.", way_out="Name a file.")
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise BadInput(
+                f"{path.name}: larger than {LARGEST_BYTES // 1_000_000} MB.", way_out="Split the table."
+            )
+        data = path.read_bytes()
+    except OSError as problem:
+        raise BadInput(
+            f"{path}: {problem.strerror or problem}.", way_out="Check the file's name."
+        ) from problem
+    if not data.strip():
+        raise BadInput(f"{path.name}: the file is empty.", way_out="Give a CSV with a header row.")
+    _refuse_other_kinds(path.name, data)
+    return _decoded(path.name, data)
+
+
+def _refuse_other_kinds(name: str, data: bytes) -> None:
+    start = data[:512].lstrip().lower()
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        raise BadInput(f"{name}: this is a workbook, not a plain table.", way_out="Save the sheet as CSV.")
+    if start.startswith((b"<!doctype", b"<html", b"<?xml")):
+        raise BadInput(f"{name}: this is a web page, not a table.", way_out="Download the file itself.")
+
+
+def _decoded(name: str, data: bytes) -> str:
+    try:
+        encoding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
+        return _without_nul(name, data.decode(encoding))
+    except UnicodeDecodeError:
+        from charset_normalizer import from_bytes
+
+        best = from_bytes(data[:200_000]).best()
+        return _without_nul(name, data.decode(best.encoding if best else "cp1252", errors="replace"))
+
+
+def _without_nul(name: str, text: str) -> str:
+    if "\0" in text:
+        raise BadInput(f"{name}: not a text file.", way_out="Save the table as CSV.")
+    return text
+
+
+def _separator(text: str) -> str:
+    """Return the separator that cuts the first lines into the same number of cells, and into most."""
+    lines = [line for line in text.splitlines()[:50] if line.strip()]
+    best, best_score = ",", (0.0, 0)
+    for mark in (",", ";", "\t", "|"):
+        widths = [len(row) for row in csv.reader(lines, delimiter=mark)]
+        if widths and widths[0] > 1:
+            alike = sum(width == widths[0] for width in widths) / len(widths)
+            best, best_score = max((best, best_score), (mark, (alike, widths[0])), key=lambda found: found[1])
+    return best
+
+
+def _clean(text: str) -> str:
+    return unicodedata.normalize("NFC", text).replace("\u00a0", " ").strip()
+
+
+def number_in(text: str) -> float | None:
+    """Return the number a cell says, decimal comma or point; None when it says none.
+
+    >>> number_in(" 3,5 "), number_in("7"), number_in("NaN"), number_in("seven")
+    (3.5, 7.0, None, None)
+    """
+    cell = text.strip().replace("\u2212", "-")
+    if not _NUMBER.fullmatch(cell):
+        return None
+    value = float(cell.replace(",", "."))
+    return value if np.isfinite(value) else None
+
+
+class _Reader:
+    """Turns rows of text into scores, remembering what could not be used."""
+
+    def __init__(self, name: str, header: list[str], rows: list[list[str]], columns: Columns) -> None:
+        self.name, self.header, self.columns = name, header, columns
+        self.warnings: list[str] = []
+        self.odd: dict[str, list[str]] = {}
+        lot, taster = self._place(columns.lot, "--lot"), self._place(columns.taster, "--taster")
+        self.roles = {"lot": lot, "taster": taster}
+        for role in ("replicate", "sitting", "brew"):
+            asked = getattr(columns, role)
+            if asked is not None:
+                self.roles[role] = self._place(asked, f"--{role}")
+        self.rows = self._with_lot_and_taster([row + [""] * (len(header) - len(row)) for row in rows])
+
+    def _place(self, column: str, option: str) -> int:
+        wanted = _clean(column)
+        found = [place for place, name in enumerate(self.header) if name == wanted]
+        if not found:
+            found = [place for place, name in enumerate(self.header) if name.casefold() == wanted.casefold()]
+        if len(found) == 1:
+            return found[0]
+        listed = ", ".join(name for name in self.header[:40] if name)
+        why = "stands twice in" if found else "is not in"
+        raise BadInput(
+            f"{option}: the column '{column}' {why} {self.name}.", way_out=f"Its columns are: {listed}."
+        )
+
+    def _with_lot_and_taster(self, rows: list[list[str]]) -> list[tuple[int, list[str]]]:
+        kept, blank = [], []
+        needed = [self.roles[role] for role in self.roles if role != "replicate"]
+        for number, row in enumerate(rows, start=2):
+            if all(row[place].strip() for place in needed):
+                kept.append((number, row))
+            else:
+                blank.append(f"row {number}")
+        if blank:
+            self.warnings.append(
+                f"{len(blank)} rows without a lot or taster (or sitting, brew) were left out: {_some(blank)}."
+            )
+        if not kept:
+            raise BadInput(
+                f"{self.name}: no row names both a lot and a taster.", way_out="Check --lot and --taster."
+            )
+        return kept
+
+    def read(self) -> ReadScores:
+        """Read the table as wide or long, as the columns ask."""
+        if (self.columns.attribute is None) != (self.columns.score is None):
+            raise BadInput(
+                "A long table needs both --attribute and --score.", way_out="Give the two columns."
+            )
+        if self.columns.attribute is not None and self.columns.attributes is not None:
+            raise BadInput(
+                "--attributes is for a wide table, --attribute for a long one.", way_out="Give one of them."
+            )
+        names, labels, values = self._long() if self.columns.attribute is not None else self._wide()
+        for column, cells in self.odd.items():
+            self.warnings.append(
+                f"{len(cells)} cells of '{column}' are no number and count as missing: {_some(cells)}."
+            )
+        if not np.isfinite(values).any():
+            raise BadInput(
+                f"{self.name}: there is no score in it. {' '.join(self.warnings)}".strip(),
+                way_out="Name the columns that hold scores.",
+            )
+        scores = Scores(
+            lots=labels["lot"],
+            tasters=labels["taster"],
+            values=values,
+            attributes=names,
+            replicates=labels.get("replicate"),
+            sittings=labels.get("sitting"),
+            brews=labels.get("brew"),
+        )
+        return ReadScores(scores, tuple(self.warnings))
+
+    def _labels(self, rows: list[list[str]]) -> dict[str, list[str]]:
+        return {role: [_clean(row[place]) for row in rows] for role, place in self.roles.items()}
+
+    def _wide(self) -> tuple[list[str], dict[str, list[str]], NDArray[np.float64]]:
+        if self.columns.attributes is not None:
+            places = [self._place(name, "--attributes") for name in self.columns.attributes]
+        else:
+            places = self._columns_of_numbers()
+        values = np.full((len(self.rows), len(places)), np.nan)
+        for column, place in enumerate(places):
+            for line, (number, row) in enumerate(self.rows):
+                values[line, column] = self._score(row[place], self.header[place], number)
+        labels = self._labels([row for _, row in self.rows])
+        self._warn_of_repeats(list(zip(*labels.values(), strict=True)))
+        return [self.header[place] for place in places], labels, values
+
+    def _columns_of_numbers(self) -> list[int]:
+        """Return the columns that hold mostly numbers; say which others were not read."""
+        found: list[int] = []
+        others: list[int] = []
+        for place, name in enumerate(self.header):
+            if place in self.roles.values() or not name:
+                continue
+            cells = [row[place] for _, row in self.rows if row[place].strip()]
+            numbers = sum(number_in(cell) is not None for cell in cells)
+            (found if 2 * numbers >= max(len(cells), 1) and numbers else others).append(place)
+        if others:
+            self.warnings.append(
+                f"Columns not read as scores: {', '.join(self.header[place] for place in others)}."
+            )
+        if not found:
+            listed = ", ".join(name for name in self.header if name)
+            raise BadInput(f"{self.name}: no column holds scores.", way_out=f"Its columns are: {listed}.")
+        doubled = {self.header[place] for place in found if self.header.count(self.header[place]) > 1}
+        if doubled:
+            raise BadInput(
+                f"{self.name}: the column '{min(doubled)}' stands twice.", way_out="Rename one of the two."
+            )
+        return found
+
+    def _score(self, cell: str, column: str, row: int) -> float:
+        if not cell or cell.isspace():
+            return np.nan
+        value = number_in(cell)
+        if value is None:
+            self.odd.setdefault(column, []).append(f"'{cell.strip()[:20]}' in row {row}")
+            return np.nan
+        return value
+
+    def _long(self) -> tuple[list[str], dict[str, list[str]], NDArray[np.float64]]:
+        """Gather a long table into a row a cup: the n-th score of a cup and attribute belongs to its n-th row."""
+        assert self.columns.attribute is not None
+        assert self.columns.score is not None
+        what, score = (
+            self._place(self.columns.attribute, "--attribute"),
+            self._place(self.columns.score, "--score"),
+        )
+        names: dict[str, int] = {}
+        lines: dict[tuple[str, ...], int] = {}
+        times: dict[tuple[str, ...], int] = {}
+        cells: list[tuple[int, int, float]] = []
+        for number, row in self.rows:
+            attribute = _clean(row[what])
+            if not attribute:
+                self.odd.setdefault(self.header[what], []).append(f"blank in row {number}")
+                continue
+            cup = tuple(_clean(row[place]) for place in self.roles.values())
+            time = times[(*cup, attribute)] = times.get((*cup, attribute), 0) + 1
+            line = lines.setdefault((*cup, str(time)), len(lines))
+            column = names.setdefault(attribute, len(names))
+            cells.append((line, column, self._score(row[score], self.header[score], number)))
+        values = np.full((len(lines), len(names)), np.nan)
+        at = np.array([(line, column) for line, column, _ in cells], dtype=np.intp).reshape(-1, 2)
+        values[at[:, 0], at[:, 1]] = [value for _, _, value in cells]
+        cups = [key[:-1] for key in lines]
+        self._warn_of_repeats(cups)
+        labels = {role: [cup[place] for cup in cups] for place, role in enumerate(self.roles)}
+        return list(names), labels, values
+
+    def _warn_of_repeats(self, cups: list[tuple[str, ...]]) -> None:
+        """Where replicates are told apart, the same cup twice is worth a word."""
+        if "replicate" not in self.roles:
+            return
+        twice = [" / ".join(cup) for cup, times in Counter(cups).items() if times > 1]
+        if twice:
+            self.warnings.append(
+                f"{len(twice)} cups stand twice, and count as repeated cups: {_some(twice)}."
+            )
+
+
+def _some(things: list[str]) -> str:
+    named = ", ".join(things[:NAMED_AT_MOST])
+    rest = len(things) - NAMED_AT_MOST
+    return named if rest <= 0 else f"{named} and {rest} more"

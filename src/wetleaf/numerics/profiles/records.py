@@ -1,0 +1,227 @@
+"""From arrays over attributes to the record of each: numbers in the table's own units, sentences beside
+them."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetleaf.numerics.profiles import words
+from wetleaf.numerics.profiles.contrasts import Estimates, Family, against_one, all_pairs, f_tail, half_width
+from wetleaf.numerics.profiles.decisions import Question, correlation_of, number
+from wetleaf.numerics.profiles.design import TERMS
+from wetleaf.numerics.profiles.estimation import Fit
+from wetleaf.numerics.profiles.results import AttributeProfile, Decision, Difference, LotMean
+from wetleaf.numerics.profiles.satterthwaite import MeansUncertainty, joint_test, lot_contrasts
+from wetleaf.numerics.profiles.table import Table
+
+
+class Writer:
+    """Turns arrays over attributes into the records of each."""
+
+    def __init__(self, question: Question, table: Table, fit: Fit) -> None:
+        self.question, self.table, self.fit = question, table, fit
+        self.place = {int(row): i for i, row in enumerate(fit.rows)}
+        if fit.known is not None:
+            self._work_out(fit.known)
+
+    def _work_out(self, known: MeansUncertainty) -> None:
+        table, rows = self.table, self.fit.rows
+        unit = self.fit.scale[:, None]
+        present = table.lot_counts[rows] > 0
+        known = replace(known, means=known.means + table.lot_means[rows] / unit)
+        self.test = joint_test(
+            known, lot_contrasts(table.lot_counts[rows], sequential=table.design.n_fixed_sittings == 0)
+        )
+        self.p = f_tail(self.test.f, self.test.df1, self.test.df2)
+        variance, df = known.of_means()
+        se = np.where(present, np.sqrt(variance) * unit, np.nan)
+        self.means = Estimates(np.where(present, known.means * unit, np.nan), se, df)
+        self.margin = half_width(se, df, self.question.confidence)
+        self.pair_lots = np.triu_indices(len(self.question.lots), 1)
+        self.pairs = all_pairs(
+            self._differences(known, *self.pair_lots),
+            table.n_lots[rows].astype(np.intp),
+            self.question.confidence,
+        )
+        self._against(known)
+
+    def _differences(
+        self, known: MeansUncertainty, first: NDArray[np.intp], second: NDArray[np.intp]
+    ) -> Estimates:
+        table, rows, unit = self.table, self.fit.rows, self.fit.scale[:, None]
+        pieces = np.where(table.lot_counts[rows] > 0, table.pieces[rows], -1)
+        together = (pieces[:, first] == pieces[:, second]) & (pieces[:, first] >= 0)
+        variance, df = known.of_pairs(first, second)
+        value = (known.means[:, first] - known.means[:, second]) * unit
+        se = np.sqrt(np.maximum(variance, 0.0)) * unit
+        return Estimates(*(np.where(together, one, np.nan) for one in (value, se, df)))
+
+    def _against(self, known: MeansUncertainty) -> None:
+        self.against: Family | None = None
+        base, n_lots = self.question.baseline, len(self.question.lots)
+        if base is None or n_lots < 2:
+            return
+        first = np.array([lot for lot in range(n_lots) if lot != base], dtype=np.intp)
+        self.against_lots = (first, np.full_like(first, base))
+        estimates = self._differences(known, *self.against_lots)
+        rows = np.eye(n_lots)[first] - np.eye(n_lots)[self.against_lots[1]]
+        correlation = correlation_of(rows @ known.covariance @ rows.T)
+        self.against = against_one(
+            estimates, correlation, self.question.confidence, settled=np.isfinite(estimates.value)
+        )
+
+    def profiles(self, decisions: list[Decision]) -> tuple[AttributeProfile, ...]:
+        """Return the profile of every attribute in the table's order."""
+        return tuple(self._profile(row, decision) for row, decision in enumerate(decisions))
+
+    def _profile(self, row: int, decision: Decision) -> AttributeProfile:
+        i = self.place.get(row)
+        if i is None or self.fit.optimum is None or not self.fit.optimum.converged[i]:
+            return self._bare(row, decision, tried=i is not None)
+        tested = self.table.joined(row) and self.table.n_lots[row] > 1
+        f, df1, df2, p = (
+            number(float(values[i])) if tested else None
+            for values in (self.test.f, self.test.df1, self.test.df2, self.p)
+        )
+        variance = self._variance(i)
+        return AttributeProfile(
+            name=self.table.layout.attributes[row],
+            f=f,
+            df1=df1,
+            df2=df2,
+            p=p,
+            variance=variance,
+            means=self._lot_means(i, row),
+            pairs=self._family(self.pairs, self.pair_lots, i),
+            against=self._family(self.against, self.against_lots, i) if self.against else (),
+            decision=decision,
+            model=self._model(i, row),
+            warnings=self._warnings(i, row, variance),
+            converged=True,
+            criterion=self._criterion(i),
+            n=int(self.table.n[row]),
+        )
+
+    def _criterion(self, i: int) -> float:
+        """Return the restricted deviance, -2 log likelihood, of the scores in the table's own units."""
+        assert self.fit.optimum is not None
+        point = self.fit.optimum.point
+        freedom = point.freedom[i]
+        own = point.deviance[i] + freedom * (1.0 + np.log(2.0 * np.pi / freedom))
+        return float(own + 2.0 * freedom * np.log(self.fit.scale[i]))
+
+    def _variance(self, i: int) -> dict[str, float | None]:
+        assert self.fit.optimum is not None
+        point = self.fit.optimum.point
+        residual = float(point.residual[i] * self.fit.scale[i] ** 2)
+        found: dict[str, float | None] = {"taster": None, "taster:lot": None}
+        for term, name in enumerate(TERMS):
+            if self.fit.terms[i, term]:
+                found[name] = float(point.gamma[i, term] * residual)
+        return {**found, "residual": residual}
+
+    def _lot_means(self, i: int, row: int) -> tuple[LotMean, ...]:
+        columns = (self.means.value, self.means.se, self.means.df, self.margin)
+        values = zip(*(column[i].tolist() for column in columns), strict=True)
+        counts = self.table.lot_counts[row]
+        return tuple(
+            LotMean(
+                lot,
+                number(mean),
+                number(se),
+                number(df),
+                number(mean - margin),
+                number(mean + margin),
+                int(n),
+            )
+            for lot, (mean, se, df, margin), n in zip(self.question.lots, values, counts, strict=True)
+        )
+
+    def _family(
+        self, family: Family, lots: tuple[NDArray[np.intp], NDArray[np.intp]], i: int
+    ) -> tuple[Difference, ...]:
+        e, names = family.estimates, self.question.lots
+        columns = (e.value, e.se, e.df, family.margin, family.p)
+        values = zip(
+            lots[0].tolist(), lots[1].tolist(), *(column[i].tolist() for column in columns), strict=True
+        )
+        return tuple(
+            Difference(
+                names[a],
+                names[b],
+                number(d),
+                number(se),
+                number(df),
+                number(d - margin),
+                number(d + margin),
+                number(p),
+            )
+            for a, b, d, se, df, margin, p in values
+        )
+
+    def _bare(self, row: int, decision: Decision, *, tried: bool) -> AttributeProfile:
+        """Return the profile of an attribute without a fit: plain means where there are scores, no doubt
+        told.
+        """
+        table = self.table
+        why = words.NOT_SETTLED if tried else table.why_not(row)
+        means = tuple(
+            LotMean(lot, float(table.lot_means[row, i]) if n else None, None, None, None, None, int(n))
+            for i, (lot, n) in enumerate(zip(self.question.lots, table.lot_counts[row], strict=True))
+        )
+        empty: Mapping[str, float | None] = {"taster": None, "taster:lot": None, "residual": None}
+        return AttributeProfile(
+            name=table.layout.attributes[row],
+            f=None,
+            df1=None,
+            df2=None,
+            p=None,
+            variance=empty,
+            means=means,
+            pairs=(),
+            against=(),
+            decision=decision,
+            model=f"No model was fitted. {why}",
+            warnings=(why,),
+            converged=False,
+            n=int(table.n[row]),
+        )
+
+    def _model(self, i: int, row: int) -> str:
+        table = self.table
+        order = ("taster", "taster:lot", "lot:brew", "sitting")
+        kept = [name for name in order if self.fit.terms[i, TERMS.index(name)]]
+        sittings = np.unique(table.layout.cell_sittings[table.counts[row] > 0]).size
+        return words.model_in_words(
+            int(table.n_lots[row]),
+            int(table.n_tasters[row]),
+            int(table.n[row]),
+            kept,
+            int(sittings) if table.design.n_fixed_sittings else 0,
+            self._reduced(i, row),
+        )
+
+    def _reduced(self, i: int, row: int) -> list[str]:
+        table, said = self.table, []
+        if table.n_tasters[row] == 1:
+            said.append(words.ONE_TASTER)
+        elif self.fit.once[i]:
+            said.append(words.IDENTICAL_REPEATS)
+        elif not self.fit.terms[i, 0]:
+            said.append(words.no_replicate(bool((table.counts[row] <= 1).all())))
+        for term in range(1, len(TERMS)):
+            lost = table.design.possible[term] and not self.fit.terms[i, term]
+            if lost and not (TERMS[term] == "taster" and table.n_tasters[row] == 1):
+                said.append(words.left_out(TERMS[term]))
+        return said
+
+    def _warnings(self, i: int, row: int, variance: Mapping[str, float | None]) -> tuple[str, ...]:
+        said = self._reduced(i, row)
+        said += [words.at_zero(term) for term in TERMS if variance.get(term) == 0.0]
+        if self.table.n_lots[row] > 1 and not self.table.joined(row):
+            said.append(words.DISJOINED)
+        if self.table.pots(row) == "one each":
+            said.append("Each lot was brewed once: the numbers are about these pots, not about the lots.")
+        return tuple(said)
