@@ -19,6 +19,7 @@ SHOWN: tuple[tuple[str, str], ...] = (
     ("ending", "on offer"),
 )
 GROUPED: tuple[tuple[str, str], ...] = (("line", "line"), ("class", "class"), ("nothing", "nothing"))
+_LONGEST_SEARCH = 80
 _FAR = "\U0010ffff"  # sorts after every date and name
 
 
@@ -29,11 +30,7 @@ class Arrangement:
     show: str = "all"
     by: str = "line"
     sort: str = ""
-
-    @property
-    def is_plain(self) -> bool:
-        """Whether this is the book's own order."""
-        return self == Arrangement()
+    find: str = ""
 
 
 @dataclass(frozen=True)
@@ -47,6 +44,11 @@ class LotTable:
     has_chance: bool
 
     @property
+    def count(self) -> int:
+        """How many lots the table shows."""
+        return sum(len(group.lots) for group in self.groups)
+
+    @property
     def columns(self) -> int:
         """How many columns the table has."""
         return 9 + self.has_price + self.has_chance
@@ -56,13 +58,14 @@ def read_arrangement(asked: dict[str, str]) -> Arrangement:
     """Read an arrangement from an address; what is not known is the book's own order.
 
     >>> read_arrangement({"show": "keep", "sort": "<script>"})
-    Arrangement(show='keep', by='line', sort='')
+    Arrangement(show='keep', by='line', sort='', find='')
     """
     show, by, sort = (asked.get(name, "") for name in ("show", "by", "sort"))
     return Arrangement(
         show if show in dict(SHOWN) else "all",
         by if by in dict(GROUPED) else "line",
         sort if sort in _ORDERS else "",
+        asked.get("find", "").strip()[:_LONGEST_SEARCH],
     )
 
 
@@ -90,7 +93,14 @@ def counts_shown(book: SeasonBook) -> tuple[tuple[str, str, int], ...]:
 def _arranged(book: SeasonBook, arrangement: Arrangement) -> tuple[Group, ...]:
     groups: Iterable[Group] = _GROUPINGS[arrangement.by](book)
     kept = (
-        replace(group, lots=tuple(lot for lot in group.lots if _is_shown(lot, arrangement.show, book)))
+        replace(
+            group,
+            lots=tuple(
+                lot
+                for lot in group.lots
+                if _is_shown(lot, arrangement.show, book) and mentions(lot, arrangement.find)
+            ),
+        )
         for group in groups
     )
     return tuple(_sorted(group, arrangement) for group in kept if group.lots)
@@ -104,6 +114,18 @@ def _is_shown(lot: LotPage, show: str, book: SeasonBook) -> bool:
     if show == "ending":
         return lot.offer_until is not None and lot.offer_until >= book.made_on
     return lot.verdict == show
+
+
+def mentions(lot: LotPage, wanted: str) -> bool:
+    """Whether a lot's names, facts or words hold every word of a search; an empty search finds all."""
+    said = (
+        [lot.code, lot.name, lot.tea_class, lot.line, lot.origin, lot.harvest, lot.producer]
+        + [remark.text for remark in lot.remarks]
+        + [word.text for word in (*lot.this_year_words, *lot.last_year_words)]
+        + [fact.stated for fact in lot.facts]
+    )
+    text = "\n".join(said).casefold()
+    return all(word in text for word in wanted.casefold().split())
 
 
 def _sorted(group: Group, arrangement: Arrangement) -> Group:

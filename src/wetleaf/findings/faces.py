@@ -70,12 +70,12 @@ def cut_faces(signs: Iterable[str]) -> tuple[tuple[CutFace, ...], frozenset[str]
 
 
 def cut_face(face: Face, signs: Iterable[str]) -> bytes:
-    """Cut one face to these signs, with all its features, as WOFF2. Raises FileNotFoundError without its package."""
+    """Cut one face to these signs, with its features, as WOFF2; FileNotFoundError without its package."""
     from fontTools.subset import Options, Subsetter, load_font, save_font
 
     options = Options()
     options.flavor = "woff2"
-    options.layout_features = ["*"] if face.family != EAST else ["locl", "ccmp", "kern", "palt", "vert"]
+    options.layout_features = ["*"] if face.family != EAST else ["locl", "ccmp"]
     options.name_IDs = [0, 1, 2, 13, 14]  # who made it and its licence travel with it
     options.notdef_outline = True
     options.drop_tables += ["DSIG"]

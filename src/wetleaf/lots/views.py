@@ -22,7 +22,11 @@ class SampleLedger:
     @property
     def grams_in(self) -> Decimal | None:
         """Grams that ever came; None when nothing was weighed in."""
-        return sum((entry.grams for entry in self.entries if entry.grams > 0), Decimal(0)) if self.entries else None
+        return (
+            sum((entry.grams for entry in self.entries if entry.grams > 0), Decimal(0))
+            if self.entries
+            else None
+        )
 
 
 @require_safe

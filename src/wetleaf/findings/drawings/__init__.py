@@ -1,4 +1,4 @@
-"""The house's pictures: pure functions from the book's values to plain SVG, the same for the file and the site.
+"""The house's pictures: pure functions from the book's values to plain SVG, the same for file and site.
 
 `svg.py` writes elements, `scales.py` places a value on its axis, `spoken.py` says numbers in words and
 `scripts.py` finds names written in Chinese, Japanese or Korean; then one file a picture. Geometry stands in

@@ -85,7 +85,7 @@ def _legend(profile: Profile, labels: tuple[str, ...], layout: _Layout) -> tuple
         entries.append(("house tolerance", 34 + text_width("house tolerance") + 20))
     parts: list[str] = []
     x, y = layout.axis_start, 16.0
-    for place, (label, width) in enumerate(entries):
+    for place, (_, width) in enumerate(entries):
         if x > layout.axis_start and x + width - 20 > layout.width:
             x, y = layout.axis_start, y + 19
         parts.append(_lot_entry(profile, labels, place, x, y) if place < len(labels) else _band_entry(x, y))

@@ -34,7 +34,7 @@ def runs_of_script(text: str) -> tuple[tuple[str, str], ...]:
 
 
 def language_of(name: str) -> str:
-    """Guess the language of a name from its signs; a name that could be either is read as Traditional Chinese.
+    """Guess the language of a name from its signs; what could be either is read as Traditional Chinese.
 
     >>> language_of("胡桃石"), language_of("さえみどり"), language_of("白鹭湾"), language_of("鐵彎")
     ('zh-Hant', 'ja', 'zh-Hans', 'zh-Hant')

@@ -27,7 +27,7 @@ _MOST_GAPS = 2
 
 @register.filter
 def as_written(text: str) -> SafeString:
-    """Escape a text and give its names in Chinese, Japanese or Korean their language; nothing else is changed."""
+    """Escape a text and give its Chinese, Japanese and Korean names their language; nothing else changes."""
     return format_html_join("", "{}", ((_run(*run),) for run in runs_of_script(str(text))))
 
 
@@ -130,6 +130,12 @@ def amount(number: Decimal | float | None) -> str:
     if number is None:
         return ""
     return f"{Decimal(str(number)).quantize(Decimal('0.1')):f}".removesuffix(".0")
+
+
+@register.filter
+def signed(number: Decimal) -> str:
+    """A number with its sign, as a ledger shows what came and went."""
+    return ("−" if number < 0 else "+") + amount(abs(number))
 
 
 @register.filter

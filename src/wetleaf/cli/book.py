@@ -1,0 +1,52 @@
+"""`wetleaf book`: a season's decision book as one file that opens anywhere and asks no machine for anything."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from wetleaf.cli.workspace import SeasonOption, WorkspaceOption, open_workspace
+from wetleaf.trade.errors import BadInput
+
+
+def book(
+    season: SeasonOption,
+    out: Annotated[Path, typer.Option("--out", "-o", help="The file to write, as in book.html.")],
+    private: Annotated[
+        bool, typer.Option("--private", help="Put makers and prices into the file, hidden until asked for.")
+    ] = False,
+    workspace: WorkspaceOption = None,
+) -> None:
+    """Write the decision book of a season: a line a lot, a page a lot, the flights and the grounds, in one file."""
+    open_workspace(workspace, writes=False)
+    from django.utils import timezone
+
+    from wetleaf.findings.binding import bind
+    from wetleaf.findings.opening import open_book
+    from wetleaf.lots.actions import known_season
+
+    bound = bind(
+        open_book(known_season(season), shown_private=private, on=timezone.localdate()), private=private
+    )
+    _write(out, bound.html)
+    typer.echo(f"{out}: {len(bound.html.encode()) / 1024:,.0f} kB. {_told(private)}")
+    if bound.signs_without_a_face:
+        signs = " ".join(sorted(bound.signs_without_a_face))
+        typer.echo(
+            f"No packed font has these signs, so the reader’s own fonts must show them: {signs}", err=True
+        )
+
+
+def _write(out: Path, html: str) -> None:
+    try:
+        out.write_text(html, "utf-8")
+    except OSError as refusal:
+        raise BadInput(
+            f"{out} cannot be written: {refusal.strerror}.", way_out="Choose another with --out."
+        ) from refusal
+
+
+def _told(private: bool) -> str:
+    if private:
+        return "Makers and prices are in it, hidden until asked for: keep it to yourself."
+    return "Makers and prices are not in it."

@@ -1,0 +1,123 @@
+"""What waits: samples not tasted, cups that would settle something, questions to send, offers that end."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from wetleaf.findings.book import LotPage, SeasonBook
+
+_SOON_DAYS = 21
+_MOST_OF_A_KIND = 6
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """One thing that waits: when, what, why, and the lot where it is done (its anchor)."""
+
+    when: str
+    what: str
+    why: str
+    anchor: str
+    act: str
+
+
+@dataclass(frozen=True)
+class WaitingKind:
+    """Things that wait in one place, and how many more there are than are shown."""
+
+    name: str
+    things: tuple[Waiting, ...]
+    more: int = 0
+
+
+def what_waits(book: SeasonBook) -> tuple[WaitingKind, ...]:
+    """Return what waits on the day the book was made, in the order of the job; empty kinds are left out.
+
+    Lots with a no are not waited for, and neither are offers that have ended.
+    """
+    lots = tuple(lot for lot in book.lots if lot.verdict != "no" and not _has_ended(lot, book.made_on))
+    kinds = (
+        _kind("At the table", [*_untasted(lots, book.made_on), *_to_taste_again(lots, book.made_on)]),
+        _kind("To ask", [_question(lot) for lot in lots if lot.letters]),
+        _kind(
+            "Ending", [_ending(lot, book.made_on) for lot in _by_offer(lots) if _ends_soon(lot, book.made_on)]
+        ),
+    )
+    return tuple(kind for kind in kinds if kind.things)
+
+
+def said_days(until: dt.date, on: dt.date) -> str:
+    """Say how far a day is off.
+
+    >>> said_days(dt.date(2026, 6, 12), dt.date(2026, 6, 4))
+    'in 8 days'
+    """
+    days = (until - on).days
+    return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")
+
+
+def _kind(name: str, things: list[Waiting]) -> WaitingKind:
+    return WaitingKind(name, tuple(things[:_MOST_OF_A_KIND]), max(0, len(things) - _MOST_OF_A_KIND))
+
+
+def _untasted(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
+    waiting = _by_offer(tuple(lot for lot in lots if not lot.tasted))
+    return [
+        Waiting(
+            _when(lot, on),
+            f"Taste {_named(lot)}",
+            lot.step.text or "Not tasted yet.",
+            lot.anchor,
+            "Open the lot",
+        )
+        for lot in waiting
+    ]
+
+
+def _to_taste_again(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
+    waiting = _by_offer(tuple(lot for lot in lots if lot.tasted and lot.step.key == "taste_again"))
+    return [
+        Waiting(
+            _when(lot, on),
+            f"{_named(lot)}: {lot.step.text}",
+            lot.step.why,
+            lot.anchor,
+            "What would settle it",
+        )
+        for lot in waiting
+    ]
+
+
+def _question(lot: LotPage) -> Waiting:
+    open_things = [*lot.gaps, *lot.doubts]
+    return Waiting("", f"Ask about {_named(lot)}", "; ".join(open_things), lot.anchor, "Read and copy")
+
+
+def _ending(lot: LotPage, on: dt.date) -> Waiting:
+    assert lot.offer_until is not None
+    return Waiting(
+        said_days(lot.offer_until, on),
+        f"The offer of {_named(lot)} ends",
+        lot.step.text,
+        lot.anchor,
+        "Open the lot",
+    )
+
+
+def _by_offer(lots: tuple[LotPage, ...]) -> list[LotPage]:
+    return sorted(lots, key=lambda lot: lot.offer_until or dt.date.max)
+
+
+def _has_ended(lot: LotPage, on: dt.date) -> bool:
+    return lot.offer_until is not None and lot.offer_until < on
+
+
+def _ends_soon(lot: LotPage, on: dt.date) -> bool:
+    return lot.offer_until is not None and (lot.offer_until - on).days <= _SOON_DAYS
+
+
+def _when(lot: LotPage, on: dt.date) -> str:
+    return f"offer ends {said_days(lot.offer_until, on)}" if lot.offer_until else ""
+
+
+def _named(lot: LotPage) -> str:
+    return f"{lot.code} {lot.name}"
