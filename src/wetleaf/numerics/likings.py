@@ -22,7 +22,7 @@ PRIOR_SHARE_OF_SCALE: Final = 1 / 8  # its middle: one point on a scale of 1 to 
 VERDICT_AS_SHARE_OF_SCALE: Final[Mapping[str, float]] = {"keep": 0.75, "maybe": 0.5, "no": 0.25, "tick": 0.75}
 _POINTS: Final = 1200  # of (tau, sigma), in each of three rounds
 _DRAWS: Final = 4000
-_LEAST_SHARE: Final = 1e-4  # of tau / (tau + sigma), and of its complement, so that equations can be solved
+_LEAST_SHARE: Final = 1e-3  # of tau / (tau + sigma), and of its complement, so that equations can be solved
 _TAILS: Final = 5.0  # degrees of freedom of the t that proposes points
 
 
@@ -204,7 +204,7 @@ def _log_prior(table: _Table, points: Floats) -> Floats:
     spread = np.log(tau) + np.log(typical) - 2 * np.log(typical + tau)
     unsteady = -(table.df * points[:, 1:] + table.scatter / (2 * sigma**2)).sum(axis=1)
     share = tau / (typical + tau)
-    solvable = (share > _LEAST_SHARE) & (1 - share > _LEAST_SHARE)
+    solvable = (share > _LEAST_SHARE) & (1 - share > _LEAST_SHARE) & (sigma.min(axis=1) > 1e-5 * tau)
     return np.where(solvable, spread + unsteady, -np.inf)
 
 

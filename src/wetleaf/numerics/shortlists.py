@@ -23,6 +23,9 @@ from wetleaf.trade.errors import BadInput
 Floats = NDArray[np.float64]
 
 HOLDS_THE_BEST: Final = 0.9
+WORTH_ANOTHER_CUP: Final = (
+    0.975  # lots to taste again hold the best with this chance, or 90 % is out of reach
+)
 INTERVAL: Final = 0.95
 MOST_MORE_CUPS: Final = 12
 
@@ -170,12 +173,14 @@ def _steadiness_source(
     return "partly assumed" if True in with_evidence else "assumed"
 
 
-def _smallest_set(draws: Floats, lots: Sequence[str]) -> tuple[list[str], Floats, float]:
+def _smallest_set(
+    draws: Floats, lots: Sequence[str], holds: float = HOLDS_THE_BEST
+) -> tuple[list[str], Floats, float]:
     """The fewest lots that hold the best with 90 %, the chance of each lot, and the chance held."""
     chances = np.bincount(draws.argmax(axis=1), minlength=len(lots)) / len(draws)
     order = np.lexsort((-draws.mean(axis=0), -chances))
     held = chances[order].cumsum()
-    size = int(np.searchsorted(held, HOLDS_THE_BEST - 1e-12)) + 1
+    size = int(np.searchsorted(held, holds - 1e-12)) + 1
     return [lots[i] for i in order[:size]], chances, float(held[size - 1])
 
 
@@ -202,7 +207,7 @@ def _assemble(
     leader = standings[0]
     steady_whatever = all(other is None or len(other) == 1 for other in (half, twice))
     named = chosen == [leader.lot] and leader.brews > 1 and steady_whatever
-    settling = None if named else _settling(draws, lots, chosen, rng)
+    settling = None if named else _settling(draws, lots, rng)
     loss = float((draws.lots.max(axis=1) - draws.lots[:, lots.index(leader.lot)]).mean())
     return Shortlist(
         question="Which lot of this class is the best?",
@@ -243,14 +248,13 @@ def _standings(
     )
 
 
-def _settling(
-    draws: LikingDraws, lots: Sequence[str], chosen: Sequence[str], rng: np.random.Generator
-) -> Settling:
+def _settling(draws: LikingDraws, lots: Sequence[str], rng: np.random.Generator) -> Settling:
     """Add more cups to what is known, each draw as if it were true; count how often the leader is right.
 
     What is known is taken as normal with the draws' mean and covariance; the new sitting has its own level.
     """
-    again = [lots.index(lot) for lot in (chosen if len(chosen) > 1 else _top_two(draws))]
+    worth = _smallest_set(draws.lots, lots, WORTH_ANOTHER_CUP)[0]
+    again = [lots.index(lot) for lot in worth] if len(worth) > 1 else _top_two(draws)
     names = tuple(lots[i] for i in again)
     one_round = float(np.mean(1 / (1 / draws.sigma**2).sum(axis=1)))
     noise = rng.standard_normal((len(draws.lots), len(again))) * np.sqrt(one_round)
@@ -262,8 +266,8 @@ def _settling(
     return Settling(names, None, chance)
 
 
-def _top_two(draws: LikingDraws) -> list[str] | list[int]:
-    return list(np.argsort(-draws.lots.mean(axis=0))[:2])
+def _top_two(draws: LikingDraws) -> list[int]:
+    return [int(i) for i in np.argsort(-draws.lots.mean(axis=0))[:2]]
 
 
 def _chance_of_right_leader(lots: Floats, again: list[int], noise: Floats, variance: float) -> float:
