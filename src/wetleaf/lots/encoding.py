@@ -34,6 +34,8 @@ def as_json(value: Any) -> Any:
         return value.isoformat()
     if isinstance(value, tuple | list):
         return [as_json(one) for one in value]
+    if isinstance(value, str):
+        return value.replace("\0", "")  # which PostgreSQL's JSON cannot hold
     return value
 
 
@@ -99,7 +101,7 @@ def reading_as_json(value: Any) -> Any:
     ({'text': 'hand picked'}, {'number': '55'})
     """
     if isinstance(value, str):
-        return {"text": value}
+        return {"text": as_json(value)}
     if isinstance(value, Decimal):
         return {"number": as_json(value)}
     return as_json(value)

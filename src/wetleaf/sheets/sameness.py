@@ -37,7 +37,7 @@ def what_is_new(known: Iterable[Known], read: Sequence[Read], *, only_in_its_cel
 
     Answers are taken as a bag: a known one that says the same is found again once. What is left over of a
     question is new; it replaces a left-over known answer of the same question, if there is one. With
-    `only_in_its_cell` it replaces it only if both stood in the same cell: two remarks on one tea are two remarks.
+    `only_in_its_cell` only if both stood in the same cell: two remarks on one tea are two remarks.
 
     >>> before = [Known(1, "LU-07 roast", 5.0, "D4"), Known(2, "LU-08 roast", 6.0, "D5")]
     >>> what_is_new(before, [Read("LU-07 roast", 5.0, "D4"), Read("LU-08 roast", 7.0, "D5")])
