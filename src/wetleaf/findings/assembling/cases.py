@@ -1,0 +1,110 @@
+"""One lot's case: everything the readings found of it, side by side, before any of it is put into words."""
+
+import datetime as dt
+from dataclasses import dataclass
+from functools import cached_property
+
+from wetleaf.findings.readings.groups import LotGroup
+from wetleaf.findings.readings.liking import LikedGroup, LikedLot
+from wetleaf.findings.readings.profiles import ProfileRead
+from wetleaf.findings.readings.seasons import SeasonRead
+from wetleaf.findings.readings.stated import StatedLot, facts_of
+from wetleaf.findings.readings.targets import TargetRead
+from wetleaf.findings.readings.words import SaidOfLot
+from wetleaf.findings.readings.years import YearsRead
+from wetleaf.findings.records import LotRow
+from wetleaf.lots.ledger import LeafLeft
+from wetleaf.trade.facts import Doubt
+from wetleaf.trade.provenance import check_lot
+
+
+@dataclass(frozen=True)
+class LotCase:
+    """A lot in its group, with what the season's readings say of it."""
+
+    lot: LotRow
+    group: LotGroup
+    season: SeasonRead
+    made_on: dt.date
+
+    @cached_property
+    def stated(self) -> StatedLot:
+        """What is stated of it."""
+        return self.season.stated[self.lot.pk]
+
+    @cached_property
+    def asked(self) -> tuple[Doubt, ...]:
+        """What there is to ask about its papers, the weightiest first."""
+        return check_lot(facts_of(self.stated), today=self.made_on)
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What is stated but at odds with what the trade knows."""
+        return tuple(doubt for doubt in self.asked if doubt.kind == "doubt")
+
+    @property
+    def gaps(self) -> tuple[Doubt, ...]:
+        """What is not stated."""
+        return tuple(doubt for doubt in self.asked if doubt.kind == "gap")
+
+    @property
+    def verdict(self) -> str:
+        """The last word on it."""
+        return self.season.verdicts.get(self.lot.pk, "")
+
+    @property
+    def tasted(self) -> bool:
+        """Whether anybody scored, liked, judged or described a cup of it."""
+        return self.lot.pk in self.season.tasted
+
+    @property
+    def liked_group(self) -> LikedGroup | None:
+        """How its group is liked."""
+        return self.season.liking.get(self.group.name)
+
+    @property
+    def liked(self) -> LikedLot | None:
+        """How it is liked, where it can stand with its group."""
+        return self.liked_group.lots.get(self.lot.key) if self.liked_group else None
+
+    @property
+    def years(self) -> YearsRead | None:
+        """How it stands to last year's lot; None without one."""
+        return self.season.years.get(self.lot.pk)
+
+    @property
+    def target(self) -> TargetRead | None:
+        """How it stands to its line's target; None without one."""
+        return self.season.targets.get(self.lot.pk)
+
+    @cached_property
+    def profile(self) -> ProfileRead | None:
+        """The profile it stands in: the one it shares with last year's lot, else the blind one, else the largest."""
+        if self.years and self.years.profile:
+            return self.years.profile
+        held = [one for one in self.season.profiles if self.lot.key in one.table.lots]
+        return max(held, key=lambda one: (one.table.blind, len(one.table.cups)), default=None)
+
+    @property
+    def said(self) -> SaidOfLot | None:
+        """What was said of it."""
+        return self.season.words.get(self.lot.pk)
+
+    @property
+    def said_before(self) -> SaidOfLot | None:
+        """What was said of last year's lot."""
+        return self.season.words.get(self.years.before.pk) if self.years else None
+
+    @cached_property
+    def leaf(self) -> LeafLeft | None:
+        """The leaf of the sample with most brews left; None when no sample came."""
+        samples = self.season.records.samples_of.get(self.lot.pk, ())
+        left = [LeafLeft(sample.grams_left, sample.grams_per_brew) for sample in samples]
+        return max(left, key=lambda one: -1 if one.brews is None else one.brews, default=None)
+
+    @property
+    def offer_until(self) -> dt.date | None:
+        """The day until which it is on offer, or held for us, whichever is later."""
+        offer = self.stated.offer
+        days = [day for day in (offer.until, offer.held_until) if day] if offer else []
+        return max(days, default=None)

@@ -1,0 +1,286 @@
+"""A lot's page: its line on the first screen, its sentence, and everything below them."""
+
+import math
+
+from wetleaf.findings.assembling.anchors import anchor_of
+from wetleaf.findings.assembling.answers import (
+    gap_name,
+    last_year_answer,
+    papers_answer,
+    said_change,
+    target_answer,
+)
+from wetleaf.findings.assembling.cases import LotCase
+from wetleaf.findings.assembling.ladders import word_of
+from wetleaf.findings.assembling.papers import fact_rows
+from wetleaf.findings.assembling.pictures import ladder_of, profile_of
+from wetleaf.findings.assembling.sentences import counted, listed, said_count, said_day, sentence
+from wetleaf.findings.assembling.settling import can_be_tasted, settlings
+from wetleaf.findings.assembling.steps import Standing, next_step
+from wetleaf.findings.book import (
+    Answer,
+    Estimate,
+    LotPage,
+    NextStep,
+    RemarkAsWritten,
+    Settling,
+    Word,
+)
+from wetleaf.findings.drawings.spoken import said_estimate, said_number
+from wetleaf.findings.grounds import Grounds
+from wetleaf.findings.readings import liking
+from wetleaf.findings.readings.words import NOBODY, SaidOfLot
+from wetleaf.findings.records import RemarkRow
+from wetleaf.trade.origins import find_place
+from wetleaf.trade.questions import LANGUAGES, language_of, letter
+from wetleaf.trade.stages import stage as stage_of
+
+# A gap this heavy is worth a question before anything is bought; lighter ones are only named.
+HEAVY_GAP = 70
+_MOST_GAPS_SAID = 3
+
+
+def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
+    """Put one lot's case into words and pictures."""
+    overall = _overall(case, grounds)
+    last_year, target = last_year_answer(case, grounds), target_answer(case, grounds)
+    settle = settlings(case, target.answer)
+    answers = (last_year, *_rival(case, grounds), target, papers_answer(case))
+    ladder, profile = ladder_of(case), profile_of(case, grounds)
+    stated, liked = case.stated, case.liked
+    offer = stated.offer
+    used = (
+        overall.ground if overall else None,
+        *(a.ground for a in answers),
+        profile.ground if profile else None,
+    )
+    return LotPage(
+        code=case.lot.code,
+        name=case.lot.name,
+        anchor=anchor_of("lot", case.lot.code),
+        tea_class=case.group.class_name,
+        line=case.lot.line,
+        producer=case.lot.producer,
+        verdict=case.verdict,  # type: ignore[arg-type]
+        tasted=case.tasted,
+        origin=_origin(case),
+        harvest=stated.written("harvest"),
+        harvest_from=stated.harvest_from,
+        price_per_kg=offer.price_per_kg if offer else None,
+        currency=offer.currency if offer else "",
+        price_written=offer.written if offer else "",
+        overall=overall,
+        chance_best=liked.chance_best if liked else None,
+        on_shortlist=bool(liked and liked.ranked and case.lot.key in _shortlist(case)),
+        last_year=last_year,
+        target=target,
+        gaps=tuple(gap_name(gap.what) for gap in case.gaps),
+        doubts=tuple(f"{doubt.what}: {doubt.why}" for doubt in case.doubts),
+        brews_left=case.leaf.brews if case.leaf else None,
+        grams_left=case.leaf.grams if case.leaf else None,
+        leaf_warning=case.leaf.warning if case.leaf else "",
+        offer_until=case.offer_until,
+        step=_step(case, target, settle),
+        say=_say(case, overall),
+        answers=answers,
+        facts=fact_rows(stated, _doubts_by_field(case)),
+        letters=_letters(case),
+        ladder=ladder,
+        profile=profile,
+        remarks=tuple(_remark(case, remark) for remark in case.said.remarks) if case.said else (),
+        last_year_words=_words(case.said_before),
+        this_year_words=_words(case.said),
+        settle=settle,
+        grounds=tuple(dict.fromkeys(ground for ground in used if ground is not None)),
+    )
+
+
+# --- how it is liked ---
+
+
+def _shortlist(case: LotCase) -> tuple[str, ...]:
+    return case.liked_group.shortlist if case.liked_group else ()
+
+
+def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
+    liked, group = case.liked, case.liked_group
+    if liked is None or group is None:
+        return None
+    who = counted(liked.tasters, "taster")
+    note = f"{counted(liked.cups, 'cup')}, {who}, {liked.told.split(',')[0]}"
+    if not liked.ranked and len(group.lots) > 1:
+        note += "; not ranked with the others"
+    ground = grounds.of(
+        f"Which lot is liked best? {case.group.name}",
+        method=liking.METHOD,
+        digest=group.digest,
+        rests_on=(
+            (f"{len(group.used.ratings)} likings of {counted(len(group.used.lots), 'lot')}", group.used.told),
+            (listed(sorted({rating.taster for rating in group.used.ratings})), "a claim about these people"),
+            *((("Left out", group.left_out),) if group.left_out else ()),
+        ),
+    )
+    return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
+
+
+def _rival(case: LotCase, grounds: Grounds) -> tuple[Answer, ...]:
+    """Is it the best of its kind? Asked where there is something to compare it with."""
+    group, liked = case.liked_group, case.liked
+    if group is None or liked is None or not liked.ranked:
+        return ()
+    question = f"Is it the best of {counted(sum(one.ranked for one in group.lots.values()), 'lot')}?"
+    overall = _overall(case, grounds)
+    ground = overall.ground if overall else None
+    if group.best == case.lot.key:
+        return (Answer(question, "yes", group.says.rstrip("."), ground=ground),)
+    if case.lot.key in group.shortlist:
+        return (Answer(question, "can't tell yet", group.says.rstrip("."), ground=ground),)
+    return (Answer(question, "no", f"the best is among {listed(group.shortlist)}", ground=ground),)
+
+
+# --- the papers ---
+
+
+def _origin(case: LotCase) -> str:
+    region = case.stated.written("region")
+    place = region if region else ""
+    return ", ".join(part for part in (place, case.stated.written("elev")) if part)
+
+
+_FIELD_OF_DOUBT = {
+    "place": "region",
+    "elevation": "elev",
+    "cultivar": "cv",
+    "oxidation": "ox",
+    "residue_paper": "residue",
+    "organic_certificate": "organic",
+}
+
+
+def _doubts_by_field(case: LotCase) -> dict[str, str]:
+    said: dict[str, list[str]] = {}
+    for doubt in case.doubts:
+        said.setdefault(_FIELD_OF_DOUBT.get(doubt.field, doubt.field), []).append(
+            f"{doubt.what}: {doubt.why}"
+        )
+    for gap in case.gaps:
+        said.setdefault(_FIELD_OF_DOUBT.get(gap.field, gap.field), []).append(f"to be asked: {gap.why}")
+    return {field: " ".join(sentence(text) for text in texts) for field, texts in said.items()}
+
+
+def _letters(case: LotCase) -> tuple[tuple[str, str], ...]:
+    if not case.asked:
+        return ()
+    own = language_of(find_place(case.stated.written("region")).country)
+    languages = [own, *(other for other in LANGUAGES.values() if other.key != own.key)]
+    name = case.lot.name or case.lot.code
+    return tuple(
+        (language.name, letter(case.asked, language.key, name, producer=case.lot.producer))
+        for language in languages
+    )
+
+
+# --- the step ---
+
+
+def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextStep:
+    liked, years = case.liked, case.years
+    heavy = tuple(gap_name(gap.what) for gap in case.gaps if gap.weight >= HEAVY_GAP)
+    compared = liked is not None and liked.ranked
+    return next_step(
+        Standing(
+            made_on=case.made_on,
+            verdict=case.verdict,
+            tasted=case.tasted,
+            on_shortlist=case.lot.key in _shortlist(case) if compared else None,
+            ahead=len(_shortlist(case)),
+            chance_best=liked.chance_best if liked else None,
+            last_year=years.answer if years and case.tasted else None,
+            target=target.answer,
+            moved=listed([change.label for change in years.moved[:3]]) if years else "",
+            doubts=len(case.doubts),
+            gaps=heavy,
+            lighter_gaps=tuple(gap_name(gap.what) for gap in case.gaps if gap.weight < HEAVY_GAP),
+            brews_left=case.leaf.brews if case.leaf else None,
+            offer_until=case.offer_until,
+            open=tuple(way for way in settle if can_be_tasted(way)),
+        )
+    )
+
+
+# --- its sentence ---
+
+
+def _say(case: LotCase, overall: Estimate | None) -> str:
+    if not case.tasted:
+        return " ".join(part for part in ("Not tasted yet.", _said_of_papers(case)) if part)
+    parts = (_said_of_liking(case, overall), _said_of_last_year(case), _said_of_papers(case))
+    return " ".join(part for part in parts if part)
+
+
+def _said_of_liking(case: LotCase, overall: Estimate | None) -> str:
+    group, liked = case.liked_group, case.liked
+    if overall is None or group is None or liked is None:
+        word = {"keep": "Noted as a keep", "maybe": "Noted as a maybe", "no": "Noted as a no"}.get(
+            case.verdict
+        )
+        return f"{word}; no liking was given." if word else "Words only; no liking was given."
+    at = f"{_liked_at(overall)}"
+    if not liked.ranked:
+        return f"Liked {at}; nothing of its kind was liked beside it."
+    ranked = sum(one.ranked for one in group.lots.values())
+    if group.best == case.lot.key:
+        return f"The best of the {said_count(ranked)} tasted, at {at}."
+    if case.lot.key in group.shortlist:
+        size = len(group.shortlist)
+        if size == ranked:
+            return f"Any of the {said_count(ranked)} of its kind may be the best; this one is at {at}."
+        where = "At the head" if size == 1 else f"On a shortlist of {said_count(size)}"
+        return f"{where} of {said_count(ranked)}, at {at}; no winner can be named yet."
+    return f"Not on the shortlist of its kind, at {at}."
+
+
+def _liked_at(overall: Estimate) -> str:
+    if math.isfinite(overall.low):
+        return said_estimate(overall)
+    return (
+        f"{said_number(overall.value)} of {overall.scale_high:g}, one cup's word"
+        if "one cup" in overall.note
+        else (f"{said_number(overall.value)} of {overall.scale_high:g}")
+    )
+
+
+def _said_of_last_year(case: LotCase) -> str:
+    years = case.years
+    if years is None:
+        return ""
+    before = f"last year's {years.before.line or years.before.name}"
+    if years.answer == "yes":
+        return f"It is {before}, within the tolerance declared."
+    if years.answer == "no" and years.moved:
+        return sentence(f"{listed([said_change(change) for change in years.moved[:2]])} than {before}")
+    return sentence(f"whether it is {before} can't be told yet: {years.why}")
+
+
+def _said_of_papers(case: LotCase) -> str:
+    if not case.doubts:
+        return ""
+    return sentence(
+        f"{counted(len(case.doubts), 'thing')} in its papers {'is' if len(case.doubts) == 1 else 'are'} to be asked about"
+    )
+
+
+# --- words ---
+
+
+def _words(said: SaidOfLot | None) -> tuple[Word, ...]:
+    return tuple(word_of(phrase) for phrase in said.phrases) if said else ()
+
+
+def _remark(case: LotCase, remark: RemarkRow) -> RemarkAsWritten:
+    flight = case.season.records.flight_of.get(remark.flight) if remark.flight is not None else None
+    how = [stage_of(remark.stage).name] if remark.stage else []
+    if flight is not None:
+        held = said_day(flight.held_on, seen_from=case.made_on) if flight.held_on else flight.name
+        how += [held, "blind" if flight.blind else "open" if flight.blind is False else ""]
+    return RemarkAsWritten(remark.text, remark.taster or NOBODY, ", ".join(part for part in how if part))

@@ -1,0 +1,107 @@
+"""What is stated of a lot, who says so, and the doubt about it: the table of facts on a lot's page."""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from wetleaf.findings.book import FactRow
+from wetleaf.findings.readings.stated import StatedLot, kilos
+from wetleaf.trade.classes import tea_class
+
+NOT_SAID = "not said"
+# What a buyer looks for first; these are printed as "not said" when nothing was.
+_ALWAYS = (("region", "Origin"), ("elev", "Elevation"), ("cv", "Cultivar"), ("harvest", "Harvest"))
+_WHEN_SAID = (
+    ("season", "Picking"),
+    ("ox", "Oxidation"),
+    ("roast", "Roast"),
+    ("roast_date", "Roast date"),
+    ("firing", "Firing"),
+    ("grade", "Grade"),
+    ("invoice", "Invoice or garden mark"),
+    ("vintage", "Vintage"),
+    ("press_year", "Press year"),
+    ("opened", "Opened"),
+    ("kept", "How kept"),
+    ("weather", "Harvest weather"),
+    ("competition", "Competition"),
+    ("organic", "Organic"),
+    ("residue", "Residues"),
+    ("parent", "Made from"),
+    ("making", "Making"),
+    ("claims", "What they say"),
+)
+
+
+def fact_rows(stated: StatedLot, doubts: Mapping[str, str]) -> tuple[FactRow, ...]:
+    """Return the facts in the order a buyer reads them; `doubts` says what is doubtful, by field.
+
+    Maker, contact, price and deposit are marked private.
+    """
+    rows = [
+        *_class_row(stated),
+        *(_row(stated, field, name, doubts) for field, name in _ALWAYS),
+        *(
+            _row(stated, field, name, doubts)
+            for field, name in _WHEN_SAID
+            if stated.written(field) or field in doubts
+        ),
+        *_maker_rows(stated),
+        *_offer_rows(stated, doubts),
+    ]
+    return tuple(rows)
+
+
+def _row(stated: StatedLot, field: str, name: str, doubts: Mapping[str, str]) -> FactRow:
+    fact = stated.latest.get(field)
+    if fact is None or not fact.written.strip():
+        return FactRow(name, NOT_SAID, "", doubts.get(field, ""))
+    doubt = " ".join(part for part in (doubts.get(field, ""), _said_before(stated, field)) if part)
+    # The district is for every reader; the garden and the maker's own place are not.
+    is_place = field == "region" and stated.district != fact.written.strip()
+    return FactRow(name, fact.written.strip(), fact.ground, doubt, private=is_place)
+
+
+def _said_before(stated: StatedLot, field: str) -> str:
+    earlier = stated.earlier(field)
+    return f"Before, it was said to be {earlier[-1].written.strip()}." if earlier else ""
+
+
+def _class_row(stated: StatedLot) -> Iterator[FactRow]:
+    guess = stated.guessed_class
+    if guess:
+        yield FactRow("Class", tea_class(guess[0]).name, "a guess", f"Not stated; {guess[1]}.")
+    elif stated.tea_class:
+        yield FactRow("Class", tea_class(stated.tea_class).name, "noted by the buyer")
+    else:
+        yield FactRow("Class", NOT_SAID, "")
+
+
+def _maker_rows(stated: StatedLot) -> Iterator[FactRow]:
+    if stated.lot.producer:
+        yield FactRow("Maker", stated.lot.producer, "noted by the buyer", private=True)
+    contact = stated.lot.contact.strip() or stated.written("contact")
+    if contact:
+        yield FactRow("Contact", contact, "noted by the buyer", private=True)
+
+
+def _offer_rows(stated: StatedLot, doubts: Mapping[str, str]) -> Iterator[FactRow]:
+    offer = stated.offer
+    if offer is None:
+        yield FactRow("Offer", NOT_SAID, "", doubts.get("price", ""))
+        return
+    who = "stated by producer"
+    price = offer.written or (f"{offer.price_per_kg:.2f} {offer.currency} a kg" if offer.price_per_kg else "")
+    yield FactRow("Price", price or NOT_SAID, who if price else "", doubts.get("price", ""), private=True)
+    said = (
+        ("Smallest order", kilos(offer.minimum_grams)),
+        ("On offer", kilos(offer.available_grams)),
+        ("Offer until", offer.until_written or (str(offer.until) if offer.until else "")),
+        ("Held for us until", str(offer.held_until) if offer.held_until else ""),
+    )
+    yield from (FactRow(name, text, who) for name, text in said if text)
+    yield from _private_terms(stated)
+
+
+def _private_terms(stated: StatedLot) -> Iterable[FactRow]:
+    deposit = (stated.offer.deposit if stated.offer else "") or stated.written("deposit")
+    said = (("Deposit", deposit), ("Mark-up", stated.written("markup")), ("Held", stated.written("hold")))
+    return [FactRow(name, text, "noted by the buyer", private=True) for name, text in said if text]

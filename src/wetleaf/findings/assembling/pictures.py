@@ -1,0 +1,152 @@
+"""A lot's two pictures: the ladder and the profile, beside last year's lot or the first of its kind."""
+
+from wetleaf.findings.assembling.answers import said_change
+from wetleaf.findings.assembling.cases import LotCase
+from wetleaf.findings.assembling.ladders import one_tea, two_years
+from wetleaf.findings.assembling.profiles import bars_of, profile_of_lot
+from wetleaf.findings.assembling.sentences import listed, sentence
+from wetleaf.findings.book import Answer, Bar, Ladder, Profile
+from wetleaf.findings.grounds import Grounds
+from wetleaf.findings.readings.forebears import kept_sample
+from wetleaf.findings.readings.profiles import AttributeRead
+
+Band = tuple[float, float]
+
+
+def ladder_of(case: LotCase) -> Ladder | None:
+    """The ladder of a lot: with last year's lot where there is one, else of one tea."""
+    years = case.years
+    before = years.before if years else None
+    bars = _bars(case, before.key if before and years and years.profile else None)
+    sub = f"{case.lot.code}, {_told_by(case)}"
+    if before is None:
+        return one_tea(case.lot.name, sub, case.said, bars)
+    kept = kept_sample(case.season.records, before)
+    left_sub = f"{before.code} {before.name}{', kept sample' if kept else ''}"
+    return two_years(
+        (before.season, left_sub, case.said_before),
+        (case.lot.season, f"{case.lot.code} {case.lot.name}", case.said),
+        bars,
+        _said_of_years(case),
+    )
+
+
+def profile_of(case: LotCase, grounds: Grounds) -> Profile | None:
+    """The profile of a lot beside last year's lot, or beside the best liked of its group, or alone."""
+    profile = case.profile
+    if profile is None:
+        return None
+    beside = _baseline(case)
+    labels = {case.lot.key: case.lot.code}
+    if beside:
+        other = next(lot for lot in case.season.records.lot_of.values() if lot.key == beside)
+        labels[beside] = other.code if other.season == case.lot.season else f"{other.code}, {other.season}"
+    is_years = bool(case.years and case.years.profile)
+    return profile_of_lot(
+        profile,
+        case.lot.key,
+        (beside,) if beside else (),
+        title="Against last year's tea"
+        if is_years
+        else "Against the target"
+        if _bands(case)
+        else "How strong is what",
+        say=_said_of_profile(case, beside),
+        bands=_bands(case),
+        answer_of=lambda attribute: _answer(case, attribute, beside),
+        grounds=grounds,
+        as_labels=labels,
+    )
+
+
+def _bars(case: LotCase, before: str | None) -> dict[str, tuple[Bar, ...]]:
+    if case.profile is None:
+        return {}
+    return bars_of(
+        case.profile,
+        case.lot.key,
+        before,
+        lambda attribute: _answer(case, attribute, before),
+        two_teas=case.years is not None,
+    )
+
+
+def _baseline(case: LotCase) -> str:
+    """Last year's lot where they met, else the best liked other lot of the line that was scored with it."""
+    profile = case.profile
+    if profile is None:
+        return ""
+    if case.years and case.years.profile is profile:
+        return case.years.before.key
+    liked = case.liked_group.lots if case.liked_group else {}
+    others = [key for key in case.group.keys if key != case.lot.key and key in profile.table.lots]
+    return max(others, key=lambda key: liked[key].value if key in liked else float("-inf"), default="")
+
+
+def _answer(case: LotCase, attribute: AttributeRead, beside: str | None) -> Answer:
+    years = case.years
+    if years and years.profile and beside == years.before.key:
+        change = years.change(attribute.label)
+        says = said_change(change) if change else "not scored in both"
+        return Answer(
+            "Has it moved?", change.answer if change else None, says, not_asked="not scored in both"
+        )
+    if case.target and attribute.label in case.target.bands:
+        return _inside(case, attribute.label)
+    pair = attribute.pair(case.lot.key, beside) if beside else None
+    if pair is None:
+        return Answer("Do they differ?", None, not_asked="nothing beside it")
+    if attribute.claim == "these pots":
+        return Answer("Do they differ?", "can't tell yet", "one pot each: these two pots, not the lots")
+    return Answer("Do they differ?", pair.answer)
+
+
+def _inside(case: LotCase, label: str) -> Answer:
+    target = case.target
+    question = "Within the tolerance?"
+    if target and label in target.inside:
+        return Answer(question, "yes")
+    return Answer(question, "no" if target and label in target.outside else "can't tell yet")
+
+
+def _bands(case: LotCase) -> dict[str, Band]:
+    """What the house allows: the target's bands, else the tolerance around last year's lot."""
+    if case.target and case.target.bands:
+        return case.target.bands
+    years = case.years
+    if years is None or years.profile is None:
+        return {}
+    bands: dict[str, Band] = {}
+    for change in years.changes:
+        mean = years.profile.by_label[change.label].means.get(years.before.key)
+        if change.tolerance is not None and mean is not None:
+            bands[change.label] = (mean.value - change.tolerance, mean.value + change.tolerance)
+    return bands
+
+
+def _said_of_years(case: LotCase) -> str:
+    years = case.years
+    if years is None:
+        return ""
+    if years.profile is None:
+        return "The words of both years; the two were never served in one sitting."
+    if years.answer == "no":
+        return sentence(f"{listed([said_change(change) for change in years.moved[:3]])} than last year's")
+    return "Within the tolerance, it is last year's tea." if years.answer == "yes" else sentence(years.why)
+
+
+def _said_of_profile(case: LotCase, beside: str) -> str:
+    years, profile = case.years, case.profile
+    how = f"Tasted {'blind' if profile and profile.table.blind else 'open'}."
+    if years and years.profile is profile and years.profile is not None:
+        return f"{_said_of_years(case)} {sentence(years.how_met)}"
+    if case.target:
+        return sentence(case.target.why)
+    if beside:
+        return f"Beside {beside}, of the same kind. {how}"
+    return f"Nothing of its kind was scored beside it. {how}"
+
+
+def _told_by(case: LotCase) -> str:
+    people = {remark.taster for remark in case.said.remarks} if case.said else set()
+    return "one taster" if len(people) == 1 else f"{len(people)} tasters" if people else "no words"

@@ -1,0 +1,221 @@
+"""Profiles as values: dots with intervals, an answer a row, the rows that separate most first."""
+
+import math
+from collections.abc import Callable, Mapping
+
+from wetleaf.findings.assembling.sentences import counted, listed, sentence
+from wetleaf.findings.book import Answer, Bar, Dot, Estimate, Ground, Profile, ProfileRow
+from wetleaf.findings.grounds import Grounds
+from wetleaf.findings.readings.cups import CupTable
+from wetleaf.findings.readings.profiles import METHOD, AttributeRead, MeanRead, ProfileRead
+
+Band = tuple[float, float]
+_MOST_NAMED = 3
+
+
+def estimate_of(
+    mean: MeanRead, scale: Band, ground: Ground | None = None, *, confidence: float = 0.95
+) -> Estimate:
+    """Turn a mean into an estimate. Its interval stops at the ends of the scale, where no score can lie beyond."""
+    low = math.nan if mean.low is None else max(mean.low, scale[0])
+    high = math.nan if mean.high is None else min(mean.high, scale[1])
+    note = "" if mean.low is not None else "too few cups for an interval"
+    return Estimate(mean.value, low, high, *scale, confidence=confidence, ground=ground, note=note)
+
+
+def ground_of_table(profile: ProfileRead, grounds: Grounds) -> Ground:
+    """What the numbers of a profile rest on, down to the leaf."""
+    table = profile.table
+    names = listed([flight.name for flight in table.flights])
+    return grounds.of(
+        f"How strong is what, in {names}?",
+        method=METHOD,
+        digest=table.digest,
+        rests_on=(
+            (_scores_told(table), _who_gave_them(table)),
+            (_pots_told(table), _how_held(table)),
+            (f"Samples of {listed(table.lots)}", "as received; the leaf ledger tells how much was spent"),
+        ),
+    )
+
+
+def profile_of_flight(profile: ProfileRead, grounds: Grounds) -> Profile:
+    """The profile of everything that stood on a table."""
+    rows = tuple(
+        ProfileRow(
+            attribute.label,
+            _dots(attribute, profile.table.lots, "", profile.table.scale),
+            None,
+            None,
+            _do_they_differ(attribute),
+        )
+        for attribute in profile.attributes
+    )
+    return _profile("How strong is what", _said_of_all(profile), profile, profile.table.lots, rows, grounds)
+
+
+def profile_of_lot(
+    profile: ProfileRead,
+    lot: str,
+    beside: tuple[str, ...],
+    *,
+    title: str,
+    say: str,
+    bands: Mapping[str, Band],
+    answer_of: Callable[[AttributeRead], Answer],
+    grounds: Grounds,
+    as_labels: Mapping[str, str],
+) -> Profile:
+    """One lot beside its baseline; `bands` is what the house allows, by attribute."""
+    shown = (lot, *beside)
+    rows = tuple(
+        ProfileRow(
+            attribute.label,
+            _dots(attribute, shown, lot, profile.table.scale, as_labels),
+            bands[attribute.label][0] if attribute.label in bands else None,
+            bands[attribute.label][1] if attribute.label in bands else None,
+            answer_of(attribute),
+        )
+        for attribute in profile.attributes
+        if lot in attribute.means
+    )
+    labels = tuple(as_labels.get(key, key) for key in shown)
+    return _profile(title, say, profile, labels, rows, grounds)
+
+
+def bars_of(
+    profile: ProfileRead,
+    lot: str,
+    before: str | None,
+    answer_of: Callable[[AttributeRead], Answer],
+    *,
+    two_teas: bool,
+) -> dict[str, tuple[Bar, ...]]:
+    """The intensities of a lot as bars at their stages: on the right, last year's on the left, of two teas."""
+    found: dict[str, tuple[Bar, ...]] = {}
+    for attribute in profile.attributes:
+        this = _estimate(attribute, lot, profile.table.scale)
+        if this is None:
+            continue
+        other = _estimate(attribute, before, profile.table.scale) if before else None
+        differ = answer_of(attribute).answer if other else None
+        left, right = (other, this) if two_teas else (this, None)
+        bar = Bar(attribute.label, left, right, differ)
+        found[attribute.stage] = (*found.get(attribute.stage, ()), bar)
+    return found
+
+
+def unpooled(profile: ProfileRead) -> str:
+    """Say how the cups of a table were tasted: "blind, on 0 to 7"."""
+    table = profile.table
+    return f"{'blind' if table.blind else 'open'}, on {table.scale[0]:g} to {table.scale[1]:g}"
+
+
+def _profile(
+    title: str,
+    say: str,
+    profile: ProfileRead,
+    labels: tuple[str, ...],
+    rows: tuple[ProfileRow, ...],
+    grounds: Grounds,
+) -> Profile:
+    models = list(dict.fromkeys(attribute.model for attribute in profile.attributes))
+    return Profile(
+        title,
+        say,
+        _without_stop(models[0]) if models else "",
+        *profile.table.scale,
+        labels,
+        rows,
+        ground_of_table(profile, grounds),
+        _warnings(profile, models[1:]),
+    )
+
+
+def _warnings(profile: ProfileRead, other_models: list[str]) -> tuple[str, ...]:
+    of_attributes: dict[str, list[str]] = {}
+    for attribute in profile.attributes:
+        for warning in attribute.warnings:
+            of_attributes.setdefault(warning, []).append(attribute.label)
+    told = [f"{_named(labels)}: {_without_stop(warning)}" for warning, labels in of_attributes.items()]
+    if other_models:
+        told.append("some attributes carry a smaller model, as their warnings say")
+    if not profile.table.blind:
+        told.append("tasted open, so name and look had their say")
+    extra = [profile.note] if profile.note else []
+    return (*map(_without_stop, (*profile.warnings, *extra)), *told)
+
+
+def _named(labels: list[str]) -> str:
+    if len(labels) <= _MOST_NAMED:
+        return listed(labels)
+    return f"{', '.join(labels[:_MOST_NAMED])} and {counted(len(labels) - _MOST_NAMED, 'more', 'more')}"
+
+
+def _dots(
+    attribute: AttributeRead,
+    lots: tuple[str, ...],
+    this: str,
+    scale: Band,
+    as_labels: Mapping[str, str] | None = None,
+) -> tuple[Dot, ...]:
+    labels = as_labels or {}
+    return tuple(
+        Dot(labels.get(lot, lot), _estimate(attribute, lot, scale), is_this=lot == this) for lot in lots
+    )
+
+
+def _estimate(attribute: AttributeRead, lot: str | None, scale: Band) -> Estimate | None:
+    mean = attribute.means.get(lot) if lot else None
+    return estimate_of(mean, scale) if mean else None
+
+
+def _do_they_differ(attribute: AttributeRead) -> Answer:
+    what = "these pots" if attribute.claim == "these pots" else "the lots"
+    return Answer(f"Do {what} differ in {attribute.label}?", attribute.answer, _without_stop(attribute.rule))
+
+
+def _said_of_all(profile: ProfileRead) -> str:
+    differ = [attribute.label for attribute in profile.attributes if attribute.answer == "yes"]
+    same = [attribute.label for attribute in profile.attributes if attribute.answer == "no"]
+    open_ = len(profile.attributes) - len(differ) - len(same)
+    if not profile.attributes:
+        return "Nothing was scored."
+    parts = [f"they differ in {listed(differ)}"] if differ else []
+    parts += [f"no difference worth a word in {listed(same)}"] if same else []
+    if open_:
+        rest = "the rest" if differ or same else "whether they differ in anything scored"
+        parts.append(f"{rest} can't be told yet")
+    about = " Each lot had one pot, so this is about these pots." if _about_pots(profile) else ""
+    return sentence("; ".join(parts)) + about
+
+
+def _about_pots(profile: ProfileRead) -> bool:
+    return any(attribute.claim == "these pots" for attribute in profile.attributes)
+
+
+def _scores_told(table: CupTable) -> str:
+    scores = sum(len(cup.scores) for cup in table.cups)
+    return f"{scores} scores of {counted(len(table.attributes), 'attribute')}"
+
+
+def _who_gave_them(table: CupTable) -> str:
+    cups = {taster: sum(cup.taster == taster for cup in table.cups) for taster in table.tasters}
+    return ", ".join(f"{taster} {counted(number, 'cup')}" for taster, number in cups.items())
+
+
+def _pots_told(table: CupTable) -> str:
+    if not all(cup.pot for cup in table.cups):
+        return f"{counted(len(table.flights), 'sitting')}, pots not told apart"
+    most, least = max(table.pots.values()), min(table.pots.values())
+    each = f"{least}" if most == least else f"{least} to {most}"
+    return f"{counted(len(table.flights), 'sitting')}, {each} {'pot' if each == '1' else 'pots'} a lot"
+
+
+def _how_held(table: CupTable) -> str:
+    held = [f"{flight.name}{', ' + flight.brewed if flight.brewed else ''}" for flight in table.flights]
+    return f"{'blind' if table.blind else 'open'}; {'; '.join(held)}"
+
+
+def _without_stop(text: str) -> str:
+    return text.strip().rstrip(".")

@@ -1,0 +1,100 @@
+"""What would settle what is open: the cheapest way, with brews, cups, grams and the last day for it."""
+
+from decimal import Decimal
+
+from wetleaf.findings.assembling.answers import LAST_YEAR, PAPERS
+from wetleaf.findings.assembling.cases import LotCase
+from wetleaf.findings.assembling.sentences import counted, said_day
+from wetleaf.findings.book import AnswerWord, Settling
+from wetleaf.findings.readings.forebears import kept_sample
+
+POTS_EACH = 2  # with one pot a lot only the pots could be told apart
+_USUAL_GRAMS = Decimal(3)
+
+
+def settlings(case: LotCase, target: AnswerWord | None) -> tuple[Settling, ...]:
+    """Return a way for every open question, those that cups can settle first."""
+    ways = [
+        _first_taste(case),
+        _against_rivals(case),
+        _against_last_year(case),
+        _against_target(case, target),
+        _papers(case),
+    ]
+    return tuple(way for way in ways if way is not None)
+
+
+def can_be_tasted(way: Settling) -> bool:
+    """Whether cups can settle it."""
+    return bool(way.brews)
+
+
+def _first_taste(case: LotCase) -> Settling | None:
+    if case.tasted:
+        return None
+    return _way(case, "What is it like?", "taste it once", brews=1, cups=1, teas=1)
+
+
+def _against_rivals(case: LotCase) -> Settling | None:
+    liked = case.liked_group
+    if (
+        liked is None
+        or case.lot.key not in liked.shortlist
+        or len(liked.shortlist) < 2
+        or case.verdict == "no"
+    ):
+        return None
+    others = [key for key in liked.shortlist if key != case.lot.key]
+    question = (
+        f"Better than {others[0]}?" if len(others) == 1 else f"Which of {len(liked.shortlist)} is best?"
+    )
+    what = others[0] if len(others) == 1 else "the others of the shortlist"
+    tasters = case.season.people
+    way = f"beside {what}, blind, {counted(POTS_EACH, 'pot')} each"
+    return _way(case, question, way, brews=POTS_EACH, cups=POTS_EACH * len(liked.shortlist) * tasters, teas=1)
+
+
+def _against_last_year(case: LotCase) -> Settling | None:
+    years = case.years
+    if years is None or not case.tasted or years.answer != "can't tell yet" or case.verdict == "no":
+        return None
+    kept = kept_sample(case.season.records, years.before)
+    if kept is None:
+        way = "no sample of last year was kept: read both years' words; no cup can tell"
+        return Settling(LAST_YEAR, way)
+    if years.profile is not None and "tolerance" in years.settle:
+        return Settling(LAST_YEAR, years.settle, when="before the next tasting")
+    way = f"beside last year's kept sample, blind, {counted(POTS_EACH, 'pot')} each"
+    cups = POTS_EACH * 2 * case.season.people
+    return _way(case, LAST_YEAR, way, brews=POTS_EACH, cups=cups, teas=2)
+
+
+def _against_target(case: LotCase, target: AnswerWord | None) -> Settling | None:
+    if target != "can't tell yet" or case.target is None or case.verdict == "no":
+        return None
+    cups = POTS_EACH * case.season.people
+    way = f"scored again, blind, {counted(POTS_EACH, 'pot')}"
+    return _way(case, "Is it what its line should be?", way, brews=POTS_EACH, cups=cups, teas=1)
+
+
+def _papers(case: LotCase) -> Settling | None:
+    if not case.doubts:
+        return None
+    return Settling(PAPERS, "ask the producer; no cup can tell", when="today")
+
+
+def _way(case: LotCase, question: str, way: str, *, brews: int, cups: int, teas: int) -> Settling:
+    each = case.leaf.grams_per_brew if case.leaf else _USUAL_GRAMS
+    left = case.leaf.brews if case.leaf else None
+    short = left is not None and left < brews
+    lack = f"; {counted(left or 0, 'brew')} left, so ask for more leaf first" if short else ""
+    return Settling(question, f"{way}{lack}", brews, cups, each * brews * teas, _when(case))
+
+
+def _when(case: LotCase) -> str:
+    until = case.offer_until
+    if until is None:
+        return "no date given"
+    if until < case.made_on:
+        return f"the offer ended on {said_day(until, seen_from=case.made_on)}"
+    return f"before {said_day(until, seen_from=case.made_on)}"

@@ -1,0 +1,230 @@
+"""Which lots are liked: likings of verdicts and an "Overall" of sheets, ranked within a line or a class only.
+
+Ratings of one scale, blind or open, make a set; sets are never pooled and no scale is converted. A group of lots is
+ranked by the set that holds most of its lots, and what is left out is said.
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from wetleaf.findings.grounds import digest_of
+from wetleaf.findings.readings.cups import Scale, is_liking
+from wetleaf.findings.readings.groups import LotGroup
+from wetleaf.findings.records import SeasonRecords
+from wetleaf.numerics.likings import Rating, Steadiness, steadiness_from_repeats
+from wetleaf.numerics.shortlists import LotStanding, Shortlist, shortlist
+
+METHOD = (
+    "likings with a level for each taster and sitting, lots drawn to the mean of their group; a shortlist"
+)
+FIRST_PASS = "first pass"
+
+
+@dataclass(frozen=True)
+class RatingSet:
+    """Ratings that may stand together."""
+
+    blind: bool
+    scale: Scale
+    ratings: tuple[Rating, ...]
+
+    def of(self, lots: Iterable[str]) -> "RatingSet":
+        """The ratings of some lots."""
+        wanted = frozenset(lots)
+        return RatingSet(self.blind, self.scale, tuple(r for r in self.ratings if r.lot in wanted))
+
+    @property
+    def lots(self) -> frozenset[str]:
+        """The lots that were rated."""
+        return frozenset(rating.lot for rating in self.ratings)
+
+    @property
+    def digest(self) -> str:
+        """The digest of the ratings."""
+        rows = ((r.lot, r.taster, r.liking, r.brew, r.sitting) for r in self.ratings)
+        return digest_of(rows, blind=self.blind, scale=list(self.scale))
+
+    @property
+    def told(self) -> str:
+        """How they were given, in words."""
+        return f"{'blind' if self.blind else 'open'}, on {self.scale[0]:g} to {self.scale[1]:g}"
+
+
+@dataclass(frozen=True)
+class LikedLot:
+    """How one lot of a group is liked. `ranked` is False where its cups cannot stand with those of the group."""
+
+    value: float
+    low: float
+    high: float
+    scale: Scale
+    told: str
+    ranked: bool
+    chance_best: float | None
+    cups: int
+    tasters: int
+
+
+@dataclass(frozen=True)
+class LikedGroup:
+    """The lots of one group by how they are liked.
+
+    `says` is what may be claimed, `left_out` what was not pooled and why; `more_cups` of each of `again` by every
+    taster would settle it, None where even a dozen would not.
+    """
+
+    used: RatingSet
+    lots: dict[str, LikedLot]
+    shortlist: tuple[str, ...]
+    best: str | None
+    holds_best: float
+    says: str
+    would_settle: str
+    again: tuple[str, ...]
+    more_cups: int | None
+    left_out: str
+    notes: tuple[str, ...]
+    digest: str
+
+
+def rating_sets(records: SeasonRecords) -> tuple[RatingSet, ...]:
+    """Return this season's ratings, set by set: the likings of verdicts, and the scores of an overall column."""
+    sets: dict[tuple[bool, Scale], list[Rating]] = defaultdict(list)
+    mine = {lot.pk for lot in records.lots}
+    for verdict in records.verdicts:
+        lot = records.lot_of_sample(verdict.sample)
+        flight = records.flight_of.get(verdict.flight) if verdict.flight is not None else None
+        if verdict.liking is not None and lot.pk in mine and _is_inside(verdict.liking, verdict.scale):
+            blind = flight is not None and flight.blind is True
+            sitting = flight.name if flight else FIRST_PASS
+            sets[blind, verdict.scale].append(Rating(lot.key, verdict.taster, verdict.liking, None, sitting))
+    for score in records.scores:
+        lot, held = records.lot_of_sample(score.sample), records.flight_of[score.flight]
+        if score.value is None or lot.pk not in mine or not is_liking(score.attribute):
+            continue
+        if _is_inside(score.value, held.scale):
+            pot = f"{held.name}/{score.brew}" if score.brew else None
+            sets[held.blind is True, held.scale].append(
+                Rating(lot.key, score.taster, score.value, pot, held.name)
+            )
+    return tuple(RatingSet(*key, tuple(ratings)) for key, ratings in sets.items())
+
+
+def set_for(sets: Iterable[RatingSet], lots: Iterable[str]) -> RatingSet | None:
+    """Return the set to rank these lots by: blind where that holds half of the rated ones, else the fullest."""
+    wanted = frozenset(lots)
+    held = [part for part in (ratings.of(wanted) for ratings in sets) if part.ratings]
+    if not held:
+        return None
+    rated = frozenset().union(*(part.lots for part in held))
+    blind = [part for part in held if part.blind and len(part.lots) * 2 >= len(rated)]
+    return max(blind or held, key=lambda part: (len(part.lots), len(part.ratings), part.scale))
+
+
+def read_liking(sets: tuple[RatingSet, ...], groups: tuple[LotGroup, ...]) -> dict[str, LikedGroup]:
+    """Return how the lots of each group are liked, by the group's name; groups without a rating are left out."""
+    found: dict[str, LikedGroup] = {}
+    for group in groups:
+        used = set_for(sets, group.keys)
+        if used is not None:
+            found[group.name] = _group(used, sets, group)
+    return found
+
+
+def _group(used: RatingSet, sets: tuple[RatingSet, ...], group: LotGroup) -> LikedGroup:
+    whole = next(s for s in sets if (s.blind, s.scale) == (used.blind, used.scale))
+    steadiness = _steadiness(whole, without=used.lots)
+    digest = digest_of(
+        ((name, known.sd, known.df) for name, known in steadiness.items()),
+        ratings=used.digest,
+        lots=sorted(used.lots),
+    )
+    # Chance is drawn from the inputs themselves: the same cups give the same numbers, in any order.
+    rng = np.random.default_rng(int(digest[:16], 16))
+    ratings = sorted(
+        used.ratings, key=lambda r: (r.lot, r.taster, r.sitting or "", r.brew or "", r.liking or 0.0)
+    )
+    listed = shortlist(ratings, scale=used.scale, rng=rng, steadiness=steadiness)
+    ranked = {standing.lot: _ranked(standing, used, alone=len(listed.lots) < 2) for standing in listed.lots}
+    others = [
+        part for part in (one.of(group.keys) for one in sets) if part.told != used.told and part.ratings
+    ]
+    return LikedGroup(
+        used=used,
+        lots={**_unranked(others, ranked), **ranked},
+        shortlist=listed.shortlist,
+        best=listed.best,
+        holds_best=listed.holds_best,
+        says=listed.words,
+        would_settle=listed.would_settle,
+        again=listed.settling.lots if listed.settling else (),
+        more_cups=listed.settling.more_cups if listed.settling else None,
+        left_out=_left_out(others, used),
+        notes=(*listed.warnings, *_assumed(listed)),
+        digest=digest,
+    )
+
+
+def _steadiness(ratings: RatingSet, *, without: frozenset[str]) -> dict[str, Steadiness]:
+    """How steady each taster is, from cups met twice in a sitting, of the season's other lots."""
+    met: dict[tuple[str, str, str], list[float]] = defaultdict(list)
+    for rating in ratings.ratings:
+        if rating.lot not in without and rating.liking is not None:
+            met[rating.taster, rating.lot, rating.sitting or ""].append(rating.liking)
+    found: dict[str, Steadiness] = {}
+    for taster in sorted({rating.taster for rating in ratings.ratings}):
+        repeats = [sorted(likings) for (who, _, _), likings in sorted(met.items()) if who == taster]
+        known = steadiness_from_repeats(repeats)
+        if known is not None:
+            found[taster] = known
+    return found
+
+
+def _ranked(standing: LotStanding, used: RatingSet, *, alone: bool) -> LikedLot:
+    return LikedLot(
+        value=standing.estimate,
+        low=max(standing.low, used.scale[0]),
+        high=min(standing.high, used.scale[1]),
+        scale=used.scale,
+        told=used.told,
+        ranked=not alone,
+        chance_best=None if alone else standing.chance_best,
+        cups=standing.cups,
+        tasters=len({rating.taster for rating in used.ratings if rating.lot == standing.lot}),
+    )
+
+
+def _unranked(others: list[RatingSet], ranked: dict[str, LikedLot]) -> dict[str, LikedLot]:
+    """Lots of which only other cups were rated: their own mean, beside the ranking and not in it."""
+    found: dict[str, LikedLot] = {}
+    for part in sorted(others, key=lambda one: len(one.ratings)):
+        for lot in part.lots - set(ranked):
+            cups = [rating for rating in part.ratings if rating.lot == lot]
+            mean = sum(rating.liking or 0.0 for rating in cups) / len(cups)
+            people = len({rating.taster for rating in cups})
+            found[lot] = LikedLot(
+                mean, math.nan, math.nan, part.scale, part.told, False, None, len(cups), people
+            )
+    return found
+
+
+def _left_out(others: list[RatingSet], used: RatingSet) -> str:
+    if not others:
+        return ""
+    counts = ", ".join(f"{len(part.ratings)} {part.told}" for part in others)
+    return f"ranked by likings given {used.told}; not pooled with them: {counts}"
+
+
+def _assumed(listed: Shortlist) -> tuple[str, ...]:
+    if listed.steadiness == "repeated cups":
+        return ()
+    which = "partly " if listed.steadiness == "partly assumed" else ""
+    return (f"How steady the tasters are is {which}assumed: too few cups were met twice.",)
+
+
+def _is_inside(value: float, scale: Scale) -> bool:
+    return scale[0] <= value <= scale[1]

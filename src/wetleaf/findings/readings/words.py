@@ -1,0 +1,53 @@
+"""What was said of each lot: remarks and notes into phrases, counted as they were written."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from wetleaf.findings.records import RemarkRow, SeasonRecords
+from wetleaf.wording.counting import CountedPhrase, count_phrases
+from wetleaf.wording.phrases import Phrase, phrase_key, read_phrases
+
+# A longer phrase is a sentence: it stays among the remarks as written and is not counted as a word.
+MOST_WORDS = 5
+NOBODY = "not named"
+
+
+@dataclass(frozen=True)
+class SaidOfLot:
+    """Everything said of one lot: the remarks, and their phrases counted, the most said first."""
+
+    remarks: tuple[RemarkRow, ...]
+    phrases: tuple[CountedPhrase, ...]
+
+    def at(self, stage: str) -> tuple[CountedPhrase, ...]:
+        """What was said at a stage; "" for what no stage was named for."""
+        return tuple(phrase for phrase in self.phrases if phrase.stage == stage)
+
+
+def read_words(records: SeasonRecords) -> dict[int, SaidOfLot]:
+    """Return what was said of each lot, by the lot's row. Lots of which nothing was said are left out."""
+    remarks: dict[int, list[RemarkRow]] = defaultdict(list)
+    for remark in records.remarks:
+        remarks[records.sample_of[remark.sample].lot].append(remark)
+    return {lot: SaidOfLot(tuple(said), _counted(said)) for lot, said in remarks.items()}
+
+
+def same_words(one: CountedPhrase, other: CountedPhrase) -> bool:
+    """Tell whether two phrases say the same thing at the same stage, in the same words."""
+    return (one.stage, one.absent, phrase_key(one.text)) == (
+        other.stage,
+        other.absent,
+        phrase_key(other.text),
+    )
+
+
+def _counted(remarks: list[RemarkRow]) -> tuple[CountedPhrase, ...]:
+    said: list[tuple[str, Phrase]] = []
+    for remark in remarks:
+        phrases = read_phrases(remark.text, remark.stage)
+        said.extend((remark.taster or NOBODY, phrase) for phrase in phrases if _is_word(phrase))
+    return count_phrases(said)
+
+
+def _is_word(phrase: Phrase) -> bool:
+    return len(phrase.text.split()) <= MOST_WORDS
