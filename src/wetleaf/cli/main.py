@@ -4,7 +4,13 @@ import sys
 
 import typer
 
+from wetleaf.cli.add import add
+from wetleaf.cli.backup import backup
+from wetleaf.cli.export import export
+from wetleaf.cli.import_ import import_book
+from wetleaf.cli.leaf import leaf
 from wetleaf.cli.profile import profile
+from wetleaf.cli.template import template
 from wetleaf.trade.errors import BadInput
 
 app = typer.Typer(
@@ -16,7 +22,13 @@ app = typer.Typer(
 )
 
 
+app.command("add")(add)
+app.command("backup")(backup)
+app.command("export")(export)
+app.command("import")(import_book)
+app.command("leaf")(leaf)
 app.command("profile")(profile)
+app.command("template")(template)
 
 
 @app.callback(invoke_without_command=True)

@@ -15,18 +15,23 @@ from wetleaf.trade.money import Price
 from wetleaf.trade.quantities import Degree, Elevation
 
 Severity = Literal["error", "warn", "info"]
-ScoreStatus = Literal[
-    "ok", "missing", "censored", "range", "out_of_range", "not_a_number", "error_value"
-]
+ScoreStatus = Literal["ok", "missing", "censored", "range", "out_of_range", "not_a_number", "error_value"]
 
 
 @dataclass(frozen=True)
 class Cell:
-    """Where something stood, and what stood there, as written."""
+    """Where something stood, and what stood there, as written; `sheet` is "" in a CSV file.
+
+    `says` is a formula where there is one, `cached` then its last value; `native` is how it was stored (text,
+    number, date, truth, formula, empty); `merged` names the range that a merged cell covers.
+    """
 
     sheet: str
     cell: str
     says: str
+    native: str = "text"
+    cached: str = ""
+    merged: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,7 +67,7 @@ class LotRow:
     """One lot as its row tells it. `cells` maps each field to its cell; a value of None was not usable or not said.
 
     `facts` holds the further text fields by name, as written: grade, invoice, press_year, opened, kept, weather,
-    firing, competition, season, tea_class, line, parent, making, contact, claims, hold, deposit, organic, residue.
+    firing, competition, garden_mark, vintage, season, tea_class, line, parent, making, contact, claims, hold, deposit, organic, residue.
     """
 
     sheet: str
@@ -78,7 +83,9 @@ class LotRow:
     roast: Degree | None = None
     price: Price | None = None
     moq_grams: Decimal | None = None
+    moq_grams_max: Decimal | None = None  # only where a range is written; the plain field is its lower end
     avail_grams: Decimal | None = None
+    avail_grams_max: Decimal | None = None
     sample_grams: Decimal | None = None
     sample_received: PartialDate | None = None
     offer_until: PartialDate | None = None
@@ -237,6 +244,22 @@ class LineRow:
 
 
 @dataclass(frozen=True)
+class SheetReport:
+    """What a sheet, or one of its tables, was taken for; rows as in the file."""
+
+    sheet: str
+    role: str
+    header_rows: tuple[int, ...] = ()
+    first_row: int | None = None
+    last_row: int | None = None
+    hidden_columns: tuple[str, ...] = ()
+    ignored_rows: tuple[tuple[int, str], ...] = ()
+    blank_rows: tuple[int, ...] = ()
+    scale: tuple[float, float] | None = None
+    scale_source: str = ""
+
+
+@dataclass(frozen=True)
 class ReadBook:
     """Everything read from one file, and everything that could not be."""
 
@@ -260,3 +283,6 @@ class ReadBook:
     comments: tuple[Cell, ...] = ()
     taster_aliases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     season: str = ""  # as a title row names it, "Spring 2025"; never used without being shown
+    sheets: tuple[SheetReport, ...] = ()
+    encoding: str = ""  # of a CSV
+    separator: str = ""

@@ -1,0 +1,351 @@
+"""A `ReadBook` as the JSON that `wetleaf import BOOK --dry-run --json` prints."""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from wetleaf.lots.workbooks.records import (
+    Cell,
+    LotRow,
+    Note,
+    Preference,
+    Problem,
+    ReadBook,
+    Retaste,
+    SampleCode,
+    Score,
+    Triangle,
+)
+from wetleaf.trade.dates import PartialDate
+from wetleaf.trade.money import Price
+from wetleaf.trade.quantities import Degree, Elevation
+
+Json = dict[str, Any]
+
+
+def book_as_json(book: ReadBook) -> Json:
+    """Give a book as plain values; money and grams as numbers, dates in ISO form, the sheet of a CSV as null."""
+    return {
+        "file": book.file,
+        "kind": book.kind,
+        "sha256": book.digest,
+        "encoding": book.encoding or None,
+        "separator": book.separator or None,
+        "season": book.season or None,
+        "sheets": [_sheet(report) for report in book.sheets],
+        "columns": [
+            _without_blanks(
+                {"sheet": c.sheet or None, "column": c.column, "header": c.header, "read_as": c.read_as, "why": c.why},
+                attribute=c.attribute, stage=c.stage,
+            )
+            for c in book.columns
+        ],  # fmt: skip
+        "lots": [_lot(lot) for lot in book.lots],
+        "samples": [_sample(sample, book.scores) for sample in book.samples],
+        "sittings": [_plain(s.__dict__) for s in book.sittings],
+        "scores": [_score(score) for score in book.scores],
+        "sample_means": sample_means(book.scores),
+        "notes": [_note(note) for note in book.notes],
+        "verdicts": [{**_at(v.cell), **_plain({k: x for k, x in v.__dict__.items() if k != "cell"})} for v in book.verdicts],
+        "preferences": [_preference(p) for p in book.preferences],
+        "triangles": [_triangle(t) for t in book.triangles],
+        "retastes": [_retaste(r) for r in book.retastes],
+        "ledger": [{**_at(e.cell), "sample": e.sample, "grams": number(e.grams), "what": e.what, "on": _plain(e.on)} for e in book.ledger],
+        "lines": [{**_at(x.cell), **_plain({k: v for k, v in x.__dict__.items() if k != "cell"})} for x in book.lines],
+        "problems": [_problem(p) for p in book.problems],
+        "comments": [{"sheet": c.sheet or None, "cell": c.cell, "text": c.says} for c in book.comments],
+        "taster_aliases": {name: list(ways) for name, ways in book.taster_aliases.items()},
+        "counts": _counts(book),
+    }  # fmt: skip
+
+
+def number(value: Decimal | float | None) -> float | int | None:
+    """Give a number as JSON has it: whole if it is whole.
+
+    >>> number(Decimal("2000.0")), number(Decimal("38.5"))
+    (2000, 38.5)
+    """
+    if value is None:
+        return None
+    as_float = float(value)
+    return int(as_float) if as_float.is_integer() else round(as_float, 6)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Decimal):
+        return number(value)
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    if isinstance(value, Mapping):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(item) for item in value]
+    return value
+
+
+def _without_blanks(base: Json, **more: Any) -> Json:
+    return base | {key: value for key, value in more.items() if value not in (None, "", False, ())}
+
+
+def raw_of(cell: Cell) -> Any:
+    """Give what stood in a cell, in the form in which it was stored."""
+    if cell.native == "formula":
+        return {"formula": cell.says, "cached": _native(cell.cached)}
+    if cell.native == "number":
+        return _native(cell.says)
+    return None if cell.native == "empty" else cell.says
+
+
+def _native(text: str) -> Any:
+    try:
+        return number(float(text))
+    except ValueError:
+        return text
+
+
+def _at(cell: Cell) -> Json:
+    return {"sheet": cell.sheet or None, "cell": cell.cell}
+
+
+def _cell(cell: Cell) -> Json:
+    return _without_blanks({"cell": cell.cell, "raw": raw_of(cell)}, merged=cell.merged)
+
+
+def _sheet(report: Any) -> Json:
+    return _without_blanks(
+        {"name": report.sheet or None, "role": report.role},
+        header_row=report.header_rows[-1] if report.header_rows else None,
+        header_rows=list(report.header_rows) if len(report.header_rows) > 1 else None,
+        first_row=report.first_row,
+        last_row=report.last_row,
+        hidden_columns=list(report.hidden_columns) or None,
+        ignore_rows=[{"row": row, "why": why} for row, why in report.ignored_rows] or None,
+        blank_rows=list(report.blank_rows) or None,
+        scale={"low": report.scale[0], "high": report.scale[1], "from": report.scale_source}
+        if report.scale
+        else None,
+    )
+
+
+def elevation_json(elevation: Elevation | None) -> Json | None:
+    """Metres, or their range, with what was written."""
+    if elevation is None:
+        return None
+    base: Json = {"m": elevation.m, "unit_written": elevation.unit_written}
+    return _without_blanks(
+        base, value_written=number(elevation.value_written), approximate=elevation.approximate
+    ) | {
+        key: value
+        for key, value in (("m_min", elevation.m_min), ("m_max", elevation.m_max))
+        if value is not None
+    }
+
+
+def date_json(date: PartialDate | None) -> Json | None:
+    """A date as precisely as it was written; `year` is null when it was not."""
+    if date is None:
+        return None
+    base: Json = {"precision": date.precision, "year": date.year}
+    if date.start and date.end:
+        base |= {"from": date.start.isoformat(), "to": date.end.isoformat()}
+    shows_month = date.precision in ("month", "part_of_month") or date.year is None
+    return _without_blanks(
+        base,
+        month=date.month if shows_month else None,
+        day=date.day if date.year is None else None,
+        end_month=date.end_month if date.year is None else None,
+        end_day=date.end_day if date.year is None else None,
+        part=date.part,
+        season=date.season,
+        week=date.week,
+        alternatives=[day.isoformat() for day in date.alternatives] or None,
+        ambiguous=date.ambiguous,
+        doubtful=date.doubtful,
+        approximate=date.approximate,
+        implausible=date.implausible,
+    )
+
+
+def price_json(price: Price | None) -> Json | None:
+    """An amount in its currency for a weight in grams, and for a kilogram."""
+    if price is None:
+        return None
+    return _without_blanks(
+        {
+            "amount": number(price.amount),
+            "currency": price.currency,
+            "per_g": number(price.per_g),
+            "per_kg": number(price.per_kg),
+        },
+        doubtful=price.doubtful,
+    )
+
+
+def degree_json(degree: Degree | None) -> Json | None:
+    """A percentage, a range of them, or a word."""
+    if degree is None:
+        return None
+    found = {"pct": degree.pct, "pct_min": degree.pct_min, "pct_max": degree.pct_max}
+    base: Json = {key: number(value) for key, value in found.items() if value is not None}
+    return _without_blanks(base, word=degree.word, approximate=degree.approximate, doubtful=degree.doubtful)
+
+
+def _grams(low: Decimal | None, high: Decimal | None = None) -> Json | None:
+    if low is None:
+        return None
+    return (
+        {"g": number(low)}
+        if high is None
+        else {"g": number(low), "g_min": number(low), "g_max": number(high)}
+    )
+
+
+def _lot(lot: LotRow) -> Json:
+    base: Json = {
+        "sheet": lot.sheet or None,
+        "row": lot.row,
+        "cells": {name: _cell(cell) for name, cell in lot.cells.items()},
+        "code": lot.code,
+        "name": lot.name,
+        "producer": lot.producer,
+        "region": lot.region,
+        "elev": elevation_json(lot.elev),
+        "harvest": date_json(lot.harvest),
+        "cv": lot.cv,
+        "ox": degree_json(lot.ox),
+        "roast": degree_json(lot.roast),
+        "price": price_json(lot.price),
+        "markup": number(lot.markup),
+        "moq": _grams(lot.moq_grams, lot.moq_grams_max),
+        "avail": _grams(lot.avail_grams, lot.avail_grams_max),
+        "claims": lot.claims,
+    }
+    return _without_blanks(
+        base,
+        sample_grams=_grams(lot.sample_grams),
+        sample_received=date_json(lot.sample_received),
+        offer_until=date_json(lot.offer_until),
+        loss_percent=number(lot.loss_percent),
+        **lot.facts,
+    )
+
+
+def _sample(sample: SampleCode, scores: Iterable[Score]) -> Json:
+    own = [score for score in scores if score.sample == sample.code]
+    return {
+        "code": sample.code,
+        "lots": [{"sheet": sheet or None, "row": row} for sheet, row in sample.lots],
+        "ambiguous": sample.ambiguous,
+        "kind": sample.kind,
+        "n_scores": len(own),
+        "n_usable": sum(score.status == "ok" for score in own),
+    }
+
+
+def _score(score: Score) -> Json:
+    base: Json = {
+        **_at(score.cell),
+        "row": score.row,
+        "taster": score.taster,
+        "taster_raw": score.taster_raw,
+        "sample": score.sample,
+        "sample_raw": score.sample_raw,
+        "attribute": score.attribute,
+        "value": number(score.value),
+        "status": score.status,
+        "raw": raw_of(score.cell),
+    }
+    return _without_blanks(
+        base,
+        stage=score.stage,
+        replicate=int(score.replicate) if score.replicate.isdigit() else score.replicate,
+        brew=score.brew,
+        sitting=score.sitting,
+        sample_from_neighbouring_rows=score.sample_from_neighbouring_rows,
+    ) | {
+        key: number(value)
+        for key, value in (("lower", score.lower), ("upper", score.upper))
+        if value is not None
+    }
+
+
+def _note(note: Note) -> Json:
+    return _without_blanks(
+        {
+            **_at(note.cell),
+            "taster": note.taster,
+            "sample": note.sample,
+            "taster_raw": note.taster_raw,
+            "sample_raw": note.sample_raw,
+            "text": note.text,
+        },
+        stage=note.stage,
+        sitting=note.sitting,
+    )
+
+
+def _preference(p: Preference) -> Json:
+    return {
+        **_at(p.cell), "row": p.row, "taster": p.taster, "taster_raw": p.taster_raw, "a": p.a, "b": p.b,
+        "raw": raw_of(p.cell), "winner": p.winner, "tie": p.tie, "why": p.why,
+    }  # fmt: skip
+
+
+def _triangle(t: Triangle) -> Json:
+    return {
+        **_at(t.cell), "row": t.row, "taster": t.taster, "taster_raw": t.taster_raw, "cups": list(t.cups),
+        "odd_cup": t.odd_cup, "picked": t.picked, "correct": t.correct, "usable": t.usable,
+        "raw_picked": raw_of(t.cell), "remark": t.remark,
+    }  # fmt: skip
+
+
+def _retaste(r: Retaste) -> Json:
+    ready = _without_blanks({"state": r.ready}, doubtful=r.doubtful) if r.ready else None
+    return {
+        **_at(r.cell), "row": r.row, "lot": r.lot, "roast_date": _plain(r.roast_date), "taste_date": _plain(r.taste_date),
+        "days": r.days, "roast_aroma": number(r.roast_aroma), "ready": ready, "remark": r.remark,
+    }  # fmt: skip
+
+
+def _problem(p: Problem) -> Json:
+    return {
+        "sheet": p.sheet, "cell": p.cell, "says": p.says, "why": p.why, "do": p.do, "severity": p.severity,
+        "kind": p.kind,
+    }  # fmt: skip
+
+
+def sample_means(scores: Iterable[Score]) -> dict[str, dict[str, Json]]:
+    """Give per attribute and sample the count and mean of the usable scores whose taster and sample are certain."""
+    values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    for score in scores:
+        if score.status == "ok" and score.taster and score.sample and score.value is not None:
+            values[score.attribute][score.sample].append(score.value)
+    return {
+        attribute: {code: {"n": len(v), "mean": round(sum(v) / len(v), 6)} for code, v in by_code.items()}
+        for attribute, by_code in values.items()
+    }
+
+
+def _counts(book: ReadBook) -> Json:
+    severities = [problem.severity for problem in book.problems]
+    return {
+        "lots": len(book.lots),
+        "samples": len(book.samples),
+        "scores": len(book.scores),
+        "scores_usable": sum(score.status == "ok" for score in book.scores),
+        "scores_usable_taster_and_sample_certain": sum(
+            s.status == "ok" and s.taster is not None and s.sample is not None for s in book.scores
+        ),  # fmt: skip
+        "notes": len(book.notes),
+        "verdicts": len(book.verdicts),
+        "preferences": len(book.preferences),
+        "triangles": len(book.triangles),
+        "retastes": len(book.retastes),
+        "ledger": len(book.ledger),
+        "lines": len(book.lines),
+        "comments": len(book.comments),
+        "problems": len(book.problems),
+        **{f"problems_{level}": severities.count(level) for level in ("error", "warn", "info")},
+    }

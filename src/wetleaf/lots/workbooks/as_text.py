@@ -1,0 +1,128 @@
+"""A `ReadBook` as a list to read: what would be stored, then every problem in one go, the gravest first."""
+
+from collections.abc import Iterator
+
+from wetleaf.lots.workbooks.as_json import date_json, degree_json, elevation_json, price_json
+from wetleaf.lots.workbooks.records import LotRow, Problem, ReadBook
+
+_COUNTED = (
+    ("lots", "lot"), ("scores", "score"), ("notes", "note"), ("verdicts", "verdict"), ("preferences", "preference"),
+    ("triangles", "triangle trial"), ("retastes", "re-tasting"), ("ledger", "ledger entry"), ("lines", "line"),
+)  # fmt: skip
+_LEVELS = (
+    ("error", "must be settled first"),
+    ("warn", "would be used as read: please confirm"),
+    ("info", "tidied"),
+)
+
+
+def book_as_text(book: ReadBook) -> str:
+    """Give the list that `wetleaf import BOOK --dry-run` prints."""
+    return "\n".join(_lines(book))
+
+
+def _lines(book: ReadBook) -> Iterator[str]:
+    yield f"{book.file}: what would be stored" + (f" ({book.season})" if book.season else "")
+    yield "  " + ", ".join(_counts(book))
+    yield from _sheets(book)
+    yield from _lots(book)
+    yield from _tasters(book)
+    for level, means in _LEVELS:
+        yield from _problems([p for p in book.problems if p.severity == level], level, means)
+    if not book.problems:
+        yield "No cell needs a question."
+
+
+def _counts(book: ReadBook) -> Iterator[str]:
+    for name, word in _COUNTED:
+        number = len(getattr(book, name))
+        if number:
+            plural = word[:-1] + "ies" if word.endswith("y") else word + "s"
+            yield f"{number} {word if number == 1 else plural}"
+
+
+def _sheets(book: ReadBook) -> Iterator[str]:
+    yield ""
+    yield "Sheets"
+    for report in book.sheets:
+        scale = (
+            f"; scale {report.scale[0]:g} to {report.scale[1]:g}, {report.scale_source}"
+            if report.scale
+            else ""
+        )
+        where = f", rows {report.first_row} to {report.last_row}" if report.first_row else ""
+        yield f"  {report.sheet or book.file}: {report.role.replace('_', ' ')}{where}{scale}"
+        for row, why in report.ignored_rows:
+            yield f"    row {row} is left out: {why}"
+    unknown = [c for c in book.columns if c.read_as == "unknown"]
+    for column in unknown:
+        yield f"  {column.sheet or book.file}, column {column.column} {column.header!r} is not used: {column.why}"
+
+
+def _lots(book: ReadBook) -> Iterator[str]:
+    if not book.lots:
+        return
+    yield ""
+    yield "Lots"
+    for lot in book.lots:
+        yield "  " + " · ".join(_facts(lot))
+
+
+def _facts(lot: LotRow) -> Iterator[str]:
+    yield lot.code or "(no code)"
+    for text in (lot.name, lot.producer, lot.region, lot.cv):
+        if text:
+            yield text
+    if (elev := elevation_json(lot.elev)) is not None:
+        yield (
+            f"{elev['m']} m"
+            if elev["m"] is not None
+            else f"{elev.get('m_min', '?')} to {elev.get('m_max', '?')} m"
+        )
+    if (date := date_json(lot.harvest)) is not None:
+        yield _date(date)
+    for name, degree in (("oxidation", lot.ox), ("roast", lot.roast)):
+        if (said := degree_json(degree)) is not None:
+            yield f"{name} {said.get('word') or _percent(said)}"
+    if (price := price_json(lot.price)) is not None:
+        per = f" for {price['per_g']} g" if price["per_g"] else ""
+        yield f"{price['amount']} {price['currency'] or '(currency?)'}{per}"
+    if lot.avail_grams is not None:
+        yield f"{lot.avail_grams / 1000:g} kg available"
+
+
+def _percent(said: dict[str, object]) -> str:
+    if "pct" in said:
+        return f"{said['pct']} %"
+    return f"{said.get('pct_min', '?')} to {said.get('pct_max', '?')} %"
+
+
+def _date(date: dict[str, object]) -> str:
+    if "from" in date:
+        text = str(date["from"]) if date["from"] == date["to"] else f"{date['from']} to {date['to']}"
+    else:
+        words = [str(date[name]) for name in ("part", "season", "day", "month", "year") if date.get(name)]
+        text = " ".join(words) or str(date["precision"])
+    return text + (
+        " (doubtful)" if date.get("doubtful") or date.get("implausible") or date.get("ambiguous") else ""
+    )
+
+
+def _tasters(book: ReadBook) -> Iterator[str]:
+    if not book.taster_aliases:
+        return
+    yield ""
+    yield "Tasters"
+    for name, ways in book.taster_aliases.items():
+        others = [repr(way) for way in ways if way != name]
+        yield f"  {name}" + (f", also written {', '.join(others)}" if others else "")
+
+
+def _problems(problems: list[Problem], level: str, means: str) -> Iterator[str]:
+    if not problems:
+        return
+    yield ""
+    yield f"{level.upper()}: {len(problems)} {'cell' if len(problems) == 1 else 'cells'}, {means}"
+    for problem in problems:
+        where = "!".join(part for part in (problem.sheet, problem.cell) if part) or "the book"
+        yield f"  {where} says {problem.says!r}: {problem.why}. {problem.do}"

@@ -1,0 +1,174 @@
+"""The buyer's own tables: the leaf ledger, the lines of the shop with their targets, the list of sittings."""
+
+import datetime as dt
+import re
+from decimal import Decimal
+
+from wetleaf.lots.workbooks.context import Context
+from wetleaf.lots.workbooks.grid import as_text, cell_record, is_blank
+from wetleaf.lots.workbooks.lots_reading import read_date
+from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.records import LedgerEntry, LineRow, Sitting
+from wetleaf.lots.workbooks.score_values import Scale, scale_in
+from wetleaf.lots.workbooks.scores_reading import Names, name_problem
+from wetleaf.lots.workbooks.tables import Table
+from wetleaf.trade.dates import parse_date
+from wetleaf.trade.numbers import is_missing_mark, parse_number
+from wetleaf.trade.quantities import parse_weight, weight_unit
+
+
+def _text(recognised: Recognised, row: int, name: str) -> str:
+    column = recognised.column_of(name)
+    if column is None:
+        return ""
+    text = as_text(recognised.table.grid.shown(row, column)[2].value).strip()
+    return "" if is_missing_mark(text) else text
+
+
+def _day(recognised: Recognised, row: int, name: str, context: Context) -> dt.date | None:
+    column = recognised.column_of(name)
+    if column is None or is_blank(recognised.table.grid.shown(row, column)[2]):
+        return None
+    date = read_date(context, recognised.table.grid, row, column)
+    return date.start if date and date.precision == "day" else None
+
+
+def _number(recognised: Recognised, row: int, name: str, context: Context) -> Decimal | None:
+    column = recognised.column_of(name)
+    text = _text(recognised, row, name)
+    if column is None or not text:
+        return None
+    number = parse_number(text, context.decimal)
+    if number is None or number.value is None or re.search(r"\d", number.unit):
+        context.problems.add(recognised.table.grid, row, column, "not_understood")
+        return None
+    return number.value
+
+
+def read_ledger(recognised: Recognised, names: Names, context: Context) -> list[LedgerEntry]:
+    """Read a ledger: one entry a row and a direction; a single column of grams has signs or words for out."""
+    entries: list[LedgerEntry] = []
+    for row in recognised.table.rows:
+        raw = _text(recognised, row, "sample")
+        if not raw:
+            continue
+        reading = names.samples.of(raw)
+        name_problem(recognised.table.grid, row, recognised.by_field["sample"].column, reading, context)
+        for name, sign in (("grams", 0), ("grams_in", 1), ("grams_out", -1)):
+            entry = _entry(recognised, row, name, sign, reading.name or raw, context)
+            if entry is not None:
+                entries.append(entry)
+    return entries
+
+
+def _entry(
+    recognised: Recognised, row: int, name: str, sign: int, sample: str, context: Context
+) -> LedgerEntry | None:
+    head = recognised.by_field.get(name)
+    text = _text(recognised, row, name)
+    if head is None or not text:
+        return None
+    grid = recognised.table.grid
+    minus = text.startswith(("-", "−"))
+    unit = next((u for word in re.findall(r"[^\W\d_]+", head.whole) if (u := weight_unit(word))), "g")
+    reading = parse_weight(
+        text.lstrip("-−+ "), header_unit=unit, place=context.place, decimal=context.decimal
+    )
+    if reading.value is None:
+        context.problems.add(grid, row, head.column, reading.noticed[0])
+        return None
+    what = _text(recognised, row, "what")
+    direction = sign or (
+        -1 if minus or re.match(r"out|used|brew|tast|gone|verbrauch|sortie", what.casefold()) else 1
+    )
+    if minus and sign:
+        direction = -sign
+    on = _day(recognised, row, "date", context)
+    return LedgerEntry(cell_record(grid, row, head.column), sample, direction * reading.value.grams, what, on)
+
+
+def read_lines(recognised: Recognised, context: Context) -> list[LineRow]:
+    """Read the lines of the shop; a line with several targets stands in several rows, its name maybe only once."""
+    lines: list[LineRow] = []
+    above = ("", "")
+    for row in recognised.table.rows:
+        name, tea_class = _text(recognised, row, "name"), _text(recognised, row, "tea_class")
+        name, tea_class = (name, tea_class) if name else (above[0], tea_class or above[1])
+        above = (name, tea_class)
+        if not name:
+            continue
+        target, tolerance = (_number(recognised, row, field, context) for field in ("target", "tolerance"))
+        head = recognised.by_field["name"]
+        lines.append(
+            LineRow(
+                cell_record(recognised.table.grid, row, head.column),
+                name,
+                tea_class,
+                _number(recognised, row, "wanted_kg", context),
+                _text(recognised, row, "attribute"),
+                float(target) if target is not None else None,
+                float(tolerance) if tolerance is not None else None,
+            )  # fmt: skip
+        )
+    return lines
+
+
+def read_sittings(recognised: Recognised, context: Context) -> list[Sitting]:
+    """Read a list of sittings."""
+    found: list[Sitting] = []
+    for row in recognised.table.rows:
+        name = _text(recognised, row, "name")
+        if not name:
+            continue
+        scale = scale_in(_text(recognised, row, "scale"))
+        found.append(
+            Sitting(
+                name,
+                recognised.table.name,
+                _day(recognised, row, "date", context),
+                _blind(_text(recognised, row, "blind")),
+                _text(recognised, row, "brewed"),
+                _text(recognised, row, "purpose"),
+                scale.low if scale else None,
+                scale.high if scale else None,
+            )  # fmt: skip
+        )
+    return found
+
+
+def _blind(text: str) -> bool | None:
+    low = text.casefold()
+    if low in ("yes", "y", "true", "blind", "ja", "oui", "x", "✓", "1", "是"):
+        return True
+    return False if low in ("no", "n", "false", "open", "nein", "non", "0", "否") else None
+
+
+def sitting_of(table: Table, scale: Scale, context: Context) -> Sitting:
+    """Tell a sitting from the name and the titles of its score sheet."""
+    texts = (table.name, *table.titles)
+    blind = next((b for text in texts if (b := _blind_in(text)) is not None), None)
+    brewed = next(
+        (text for text in table.titles if re.search(r"\d\s*g\b.*\d\s*ml\b|\d\s*min\b", text, re.IGNORECASE)),
+        "",
+    )
+    return Sitting(table.name, table.name, _date_in(texts, context), blind, brewed, "", scale.low, scale.high)
+
+
+def _blind_in(text: str) -> bool | None:
+    low = text.casefold()
+    if re.search(r"\bnot blind|\bopen tasting|\bopen\b|\bunblind|\boffen\b", low):
+        return False
+    return True if re.search(r"\bblind\b|\bverdeckt\b|aveugle|盲", low) else None
+
+
+def _date_in(texts: tuple[str, ...], context: Context) -> dt.date | None:
+    """A full date in a title; a day without its year takes the year that the book's titles agree on."""
+    pattern = r"\d{4}-\d\d-\d\d|\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\.?(?:\s+'?\d{2,4})?|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}/\d{1,2}/\d{2,4}|\d{4}年\d{1,2}月\d{1,2}日"
+    for text in texts:
+        for found in re.findall(pattern, text):
+            date = parse_date(found, day_first=context.day_first, latest_year=context.today.year + 1).value
+            if date and date.start and date.precision == "day":
+                return date.start
+            if date and date.precision == "day" and date.month and date.day and context.year:
+                return dt.date(context.year, date.month, date.day)
+    return None

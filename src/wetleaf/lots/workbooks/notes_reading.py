@@ -1,0 +1,174 @@
+"""Words and verdicts: notes in a table or loose on a sheet, and a first pass written beside the lots."""
+
+import re
+from collections.abc import Iterator
+from typing import Literal
+
+from wetleaf.lots.workbooks.context import Context
+from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
+from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.records import Note, Verdict
+from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
+from wetleaf.lots.workbooks.scores_reading import Names, notes_in
+from wetleaf.trade.numbers import is_missing_mark
+
+_VERDICTS: dict[str, Literal["keep", "maybe", "no"]] = {
+    spelling: verdict  # type: ignore[misc]
+    for verdict, spellings in {
+        "keep": "keep|k|yes|y|buy|take|ja|j|oui|o|✓|✔|√|☑|+|++|want|shortlist|in|behalten|garder|要|留|买|買|○|◎|tick|good",
+        "maybe": "maybe|m|?|perhaps|poss|possibly|vielleicht|evtl|peut etre|taste again|again|hold|~|再看|待定|△|undecided|reserve",
+        "no": "no|n|drop|reject|leave|out|pass|skip|nein|non|✗|✘|☒|-|--|不要|不|弃|棄|×|raus|bin|not for us",
+    }.items()
+    for spelling in spellings.split("|")
+}
+
+
+def read_notes(recognised: Recognised, names: Names, context: Context, told_taster: str) -> list[Note]:
+    """Read a table of notes."""
+    return list(notes_in(recognised, recognised.by_field["text"].column, names, told_taster, context))
+
+
+def read_loose_notes(grid: Grid, names: Names) -> list[Note]:
+    """Read notes that stand loose on a sheet, when at least two of its cells begin with a known code."""
+    cells = sorted(
+        (
+            place
+            for place, cell in grid.cells.items()
+            if isinstance(cell.value, str) and len(cell.value.strip()) > 3
+        )
+    )
+    notes = [note for row, column in cells if (note := _loose(grid, row, column, names)) is not None]
+    return notes if sum(note.sample is not None for note in notes) >= 2 else []
+
+
+def _loose(grid: Grid, row: int, column: int, names: Names) -> Note | None:
+    text = as_text(grid.at(row, column).value).strip()
+    words = text.split()
+    sample, raw = _leading_code(words, names)
+    if sample is None and column > 1:
+        left = as_text(grid.at(row, column - 1).value).strip()
+        sample, raw = (names.samples.of(left).name, left) if left else (None, "")
+    if sample is None or text == raw:
+        return None
+    taster = re.search(r"[(–—-]\s*([^\W\d_][^\d()]{0,20}?)\)?\s*$", text)
+    name = names.tasters.of(taster[1]).name if taster else None
+    return Note(
+        cell_record(grid, row, column),
+        text,
+        name,
+        taster[1] if taster and name else "",
+        sample,
+        raw,
+        sitting=grid.name,
+    )
+
+
+def _leading_code(words: list[str], names: Names) -> tuple[str | None, str]:
+    for count in (2, 1):
+        raw = " ".join(words[:count]).strip(":;,.–—-")
+        if raw and any(sign.isdigit() for sign in raw) and (code := names.samples.of(raw).name):
+            return code, raw
+    return None, ""
+
+
+def read_first_pass(
+    recognised: Recognised, names: Names, context: Context
+) -> tuple[list[Verdict], list[Note]]:
+    """Read verdict, liking and words that stand on a lots sheet, or on a sheet of a first pass."""
+    has = [name for name in ("verdict", "liking", "words") if recognised.column_of(name) is not None]
+    if recognised.role == "verdicts" and "words" not in has and recognised.column_of("claims") is not None:
+        has.append("claims")
+    if not has:
+        return [], []
+    verdicts: list[Verdict] = []
+    notes: list[Note] = []
+    for row in recognised.table.rows:
+        sample = _sample(recognised, row, names)
+        if sample is None:
+            continue
+        verdict = _verdict(recognised, row, sample, context)
+        if verdict is not None:
+            verdicts.append(verdict)
+        notes += _words(
+            recognised, row, sample, "words" if "words" in has else "claims" if "claims" in has else ""
+        )
+    return verdicts, notes
+
+
+def _sample(recognised: Recognised, row: int, names: Names) -> tuple[str | None, str] | None:
+    column = recognised.column_of("code") or recognised.column_of("name")
+    if column is None:
+        return None
+    raw = as_text(recognised.table.grid.shown(row, column)[2].value)
+    return (names.samples.of(raw).name, raw) if raw.strip() else None
+
+
+def _words(recognised: Recognised, row: int, sample: tuple[str | None, str], name: str) -> Iterator[Note]:
+    column = recognised.column_of(name)
+    if column is None:
+        return
+    grid = recognised.table.grid
+    cell = grid.at(row, column)
+    text = as_text(cell.value).strip()
+    if text and not is_missing_mark(text):
+        yield Note(cell_record(grid, row, column), text, None, "", *sample, sitting=grid.name)
+
+
+def _verdict(
+    recognised: Recognised, row: int, sample: tuple[str | None, str], context: Context
+) -> Verdict | None:
+    grid = recognised.table.grid
+    said = _said(recognised, row, context)
+    liking, scale, cell_column = _liking(recognised, row, context)
+    column = recognised.column_of("verdict") or cell_column
+    if column is None or (said is None and liking is None):
+        return None
+    return Verdict(
+        cell_record(grid, row, column), *sample, None, said, liking,
+        scale.low if liking is not None else None, scale.high if liking is not None else None, grid.name,
+    )  # fmt: skip
+
+
+def _said(recognised: Recognised, row: int, context: Context) -> Literal["keep", "maybe", "no"] | None:
+    column = recognised.column_of("verdict")
+    if column is None:
+        return None
+    grid = recognised.table.grid
+    cell = grid.at(row, column)
+    if is_blank(cell):
+        return None
+    if isinstance(cell.value, bool):
+        return "keep" if cell.value else "no"
+    text = as_text(cell.value).strip()
+    verdict = (
+        _VERDICTS.get(text.casefold())
+        or _VERDICTS.get(fold(text))
+        or _VERDICTS.get(text.casefold().rstrip("?!. "))
+    )
+    if verdict is None:
+        context.problems.add(grid, row, column, "unknown_verdict")
+    return verdict
+
+
+def _liking(recognised: Recognised, row: int, context: Context) -> tuple[float | None, Scale, int | None]:
+    head = recognised.by_field.get("liking")
+    if head is None:
+        return None, Scale(), None
+    grid = recognised.table.grid
+    scale = scale_in(head.whole) or _hundred(recognised, head.column) or Scale()
+    reading = read_score(grid.at(row, head.column), scale, decimal=context.decimal, plain_text=grid.is_csv)
+    for kind in reading.kinds:
+        context.problems.add(grid, row, head.column, kind)
+    return reading.value, scale, head.column
+
+
+def _hundred(recognised: Recognised, column: int) -> Scale | None:
+    values = [
+        v
+        for row in recognised.table.rows
+        if isinstance(v := recognised.table.grid.at(row, column).value, float)
+    ]
+    if len(values) >= 3 and sum(10 < v <= 100 for v in values) > 0.5 * len(values):
+        return Scale(0.0, 100.0, "inferred: most numbers lie above 10")
+    return None

@@ -1,0 +1,437 @@
+"""From a file to a `ReadBook`: open it, find its tables, say what they are, read them, name every problem."""
+
+import datetime as dt
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+
+from wetleaf.lots.workbooks.context import Context, context_of
+from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, letters
+from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.house_reading import read_ledger, read_lines, read_sittings, sitting_of
+from wetleaf.lots.workbooks.lots_reading import check_harvests, duplicate_codes, read_lots
+from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
+from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
+from wetleaf.lots.workbooks.notes_reading import read_first_pass, read_loose_notes, read_notes
+from wetleaf.lots.workbooks.opening import open_workbook
+from wetleaf.lots.workbooks.recognising import Known, Recognised, code_key, drop_totals, recognise
+from wetleaf.lots.workbooks.records import (
+    Cell,
+    Column,
+    LotRow,
+    Note,
+    ReadBook,
+    SampleCode,
+    Score,
+    SheetReport,
+    Sitting,
+)
+from wetleaf.lots.workbooks.score_values import Scale
+from wetleaf.lots.workbooks.scores_reading import (
+    Names,
+    read_scores,
+    read_wide_notes,
+    scale_of,
+    spellings,
+    taster_of_sheet,
+)
+from wetleaf.lots.workbooks.tables import find_tables, turned
+from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
+from wetleaf.trade.errors import BadInput
+
+
+def read_book(path: Path | str, mapping: Mapping | None = None, *, today: dt.date | None = None) -> ReadBook:
+    """Read a merchant's workbook or CSV: what would be stored, and every cell that could not be used as it stands.
+
+    `mapping` overrides what recognition says; `today` is the day after which a harvest lies in the future.
+    Raises `BadInput` for a file that is no readable table, or holds no record at all.
+    """
+    path = Path(path)
+    book, digest = open_workbook(path)
+    reader = _BookReader(book, path.name, mapping or Mapping(), today or dt.datetime.now(dt.UTC).date())
+    return replace(reader.read(), digest=digest)
+
+
+class _BookReader:
+    """Walks the tables of one book in the order in which each helps to understand the next."""
+
+    def __init__(self, book: Workbook, file: str, mapping: Mapping, today: dt.date) -> None:
+        self.book, self.file, self.mapping = book, file, mapping
+        self.grids = {grid.name: grid for grid in book.grids}
+        self.loose: list[Grid] = []
+        self.tables = self._recognise_all()
+        self.context: Context = context_of(book, self.tables, file, today, mapping)
+
+    def _recognise_all(self) -> list[Recognised]:
+        first = self._pass(Known())
+        return self._pass(self._known(first))
+
+    def _pass(self, known: Known) -> list[Recognised]:
+        self.loose = []
+        found: list[Recognised] = []
+        for grid in self.book.grids:
+            if grid.hidden or not grid.cells:
+                continue
+            tables = self._of_sheet(grid, known)
+            found += tables
+            if not tables:
+                self.loose.append(grid)
+        for one in found:
+            drop_totals(one)
+        return _first_passes(found)
+
+    def _of_sheet(self, grid: Grid, known: Known) -> list[Recognised]:
+        told = self.mapping.sheet(grid.name)
+        if told.role == "scratch":
+            return []
+        upright = self._recognised(grid, known, told)
+        strength = max((one.strength for one in upright), default=0.0)
+        if strength >= 3 or told.role or told.header_row:
+            return upright
+        lying = self._recognised(turned(grid), known, SheetMapping())
+        lying_strength = max((one.strength for one in lying), default=0.0)
+        return lying if lying_strength > strength + 0.5 and _may_lie(lying) else upright
+
+    def _recognised(self, grid: Grid, known: Known, told: SheetMapping) -> list[Recognised]:
+        tables = [
+            recognise(table, known, told.role, told.columns) for table in find_tables(grid, told.header_row)
+        ]
+        return [one for one in tables if one.role != "scratch"]
+
+    def _known(self, tables: list[Recognised]) -> Known:
+        codes: set[str] = set()
+        tasters: Counter[str] = Counter(fold(name) for name in self.mapping.tasters.values())
+        for one in tables:
+            grid, rows = one.table.grid, one.table.rows
+            code = one.column_of("code") if one.role in ("lots", "verdicts") else None
+            if code is not None:
+                codes |= {code_key(as_text(grid.shown(row, code)[2].value)) for row in rows}
+            taster = one.column_of("taster")
+            if taster is not None:
+                tasters.update(fold(as_text(grid.shown(row, taster)[2].value)) for row in rows)
+        return Known(frozenset(codes - {""}), frozenset(name for name in tasters if len(name) > 1))
+
+    def read(self) -> ReadBook:
+        """Read every table."""
+        lots, shared = self._lots()
+        names = self._names(lots)
+        scores, sittings, reports, wide_notes = self._scores(names)
+        self._note_when_tasted(scores, sittings)
+        lots = check_harvests(lots, self._lot_grids(), self.context)
+        book = self._others(names, lots, scores, sittings, reports, wide_notes)
+        book = replace(book, samples=_sample_codes(book, lots, shared, names))
+        for sample in book.samples:
+            if sample.ambiguous and any(score.sample == sample.code for score in book.scores):
+                self.context.problems.about_book(sample.code, "sample_code_ambiguous")
+        self._refuse_if_nothing(book)
+        return replace(book, problems=self._sorted_problems())
+
+    def _of_role(self, *roles: str) -> list[Recognised]:
+        return [one for one in self.tables if one.role in roles]
+
+    def _lot_grids(self) -> dict[str, Grid]:
+        return {one.table.name: one.table.grid for one in self._of_role("lots")}
+
+    def _lots(self) -> tuple[list[LotRow], set[str]]:
+        lots = [lot for one in self._of_role("lots") for lot in read_lots(one, self.context)]
+        return lots, duplicate_codes(lots, self._lot_grids(), self.context)
+
+    def _names(self, lots: list[LotRow]) -> Names:
+        tasters: Counter[str] = Counter()
+        samples: Counter[str] = Counter()
+        for one in self.tables:
+            if one.role in ("lots", "verdicts"):
+                continue
+            for kind, text in spellings(one):
+                (tasters if kind == "taster" else samples)[text] += 1
+        for one in self._of_role("scores_wide", "scores_long", "notes"):
+            if one.column_of("taster") is None:
+                named = taster_of_sheet(one, None, self.mapping.sheet(one.table.name).taster)
+                tasters[named] += len(one.table.rows) if named else 0
+        named_sheets = self._sheets_named_after_tasters()
+        tasters.update(named_sheets)
+        codes = [(lot.code, lot.name) for lot in lots if lot.code]
+        return Names(
+            TasterNames(tasters, self.mapping.tasters), SampleCodes(codes, samples, self.mapping.samples)
+        )
+
+    def _sheets_named_after_tasters(self) -> Counter[str]:
+        """Two or more score sheets of the same shape without a taster column are named after their tasters."""
+        bare = [one for one in self._of_role("scores_wide") if one.column_of("taster") is None]
+        shapes = Counter(_shape(one) for one in bare)
+        return Counter(
+            {
+                one.table.name.strip(): len(one.table.rows)
+                for one in bare
+                if shapes[_shape(one)] >= 2 and _is_a_name(one.table.name) and not taster_of_sheet(one, None)
+            }
+        )
+
+    def _scores(self, names: Names) -> tuple[list[Score], list[Sitting], list[SheetReport], list[Note]]:
+        scores: list[Score] = []
+        sittings: list[Sitting] = []
+        reports: list[SheetReport] = []
+        notes: list[Note] = []
+        for one in self._of_role("scores_long", "scores_wide"):
+            scale = scale_of(one, self.context)
+            taster = self._taster_of(one, names)
+            scores += read_scores(one, names, self.context, scale, taster)
+            notes += read_wide_notes(one, names, taster, self.context)
+            sittings.append(sitting_of(one.table, scale, self.context))
+            reports.append(_report(one, scale))
+        return scores, _merged_sittings(sittings), reports, notes
+
+    def _taster_of(self, one: Recognised, names: Names) -> str:
+        if one.column_of("taster") is not None:
+            return ""
+        taster = taster_of_sheet(one, names.tasters, self.mapping.sheet(one.table.name).taster)
+        if not taster:
+            head = one.by_field.get("sample") or one.table.heads[0]
+            self.context.problems.add(one.table.grid, max(one.table.header_rows), head.column, "no_taster")
+        return taster
+
+    def _note_when_tasted(self, scores: list[Score], sittings: list[Sitting]) -> None:
+        held = {sitting.sheet: sitting.held_on for sitting in sittings if sitting.held_on}
+        for score in scores:
+            day = held.get(score.cell.sheet)
+            if day and score.sample and score.status != "missing":
+                self.context.tasted[score.sample] = max(day, self.context.tasted.get(score.sample, day))
+
+    def _others(
+        self,
+        names: Names,
+        lots: list[LotRow],
+        scores: list[Score],
+        sittings: list[Sitting],
+        reports: list[SheetReport],
+        notes: list[Note],
+    ) -> ReadBook:
+        context = self.context
+        notes = list(notes)
+        for one in self._of_role("notes"):
+            notes += read_notes(one, names, context, self._quiet_taster(one, names))
+        first = [read_first_pass(one, names, context) for one in self._of_role("lots", "verdicts")]
+        verdicts = [v for found, _ in first for v in found]
+        notes += [n for _, found in first for n in found]
+        loose = {grid.name: read_loose_notes(grid, names) for grid in self.loose}
+        notes += [note for found in loose.values() for note in found]
+        listed = [s for one in self._of_role("sittings") for s in read_sittings(one, context)]
+        return ReadBook(
+            self.file,
+            "",
+            self.book.kind,
+            self._roles(loose),
+            self._columns(),
+            tuple(lots),
+            (),
+            tuple(_joined_sittings(listed, sittings)),
+            tuple(scores),
+            tuple(notes),
+            tuple(verdicts),
+            tuple(p for one in self._of_role("preferences") for p in read_preferences(one, names, context)),
+            tuple(t for one in self._of_role("triangle") for t in read_triangles(one, names, context)),
+            tuple(r for one in self._of_role("retaste") for r in read_retastes(one, names, context)),
+            tuple(e for one in self._of_role("ledger") for e in read_ledger(one, names, context)),
+            tuple(line for one in self._of_role("lines") for line in read_lines(one, context)),
+            comments=self._comments(),
+            taster_aliases=names.tasters.aliases(
+                t for one in self.tables for k, t in spellings(one) if k == "taster"
+            ),
+            season=context.season,
+            sheets=tuple(self._sheet_reports(reports, loose)),
+            encoding=self.book.encoding,
+            separator=self.book.separator,
+        )
+
+    def _quiet_taster(self, one: Recognised, names: Names) -> str:
+        if one.column_of("taster") is not None:
+            return ""
+        return taster_of_sheet(one, names.tasters, self.mapping.sheet(one.table.name).taster)
+
+    def _role_of(self, grid: Grid, loose: dict[str, list[Note]]) -> str:
+        if grid.hidden:
+            return "hidden_sheet"
+        if not grid.cells:
+            return "empty"
+        roles = [_public_role(one) for one in self.tables if one.table.name == grid.name]
+        if roles:
+            return roles[0]
+        return "notes_free" if loose.get(grid.name) else "scratch"
+
+    def _roles(self, loose: dict[str, list[Note]]) -> dict[str, str]:
+        return {grid.name: self._role_of(grid, loose) for grid in self.book.grids}
+
+    def _columns(self) -> tuple[Column, ...]:
+        return tuple(
+            Column(
+                one.table.name, letters(column.head.column), column.head.whole, column.read_as, column.why,
+                _attribute(column.read_as, column.head.text), column.head.group if column.read_as == "score" else "",
+            )
+            for one in self.tables
+            for column in one.columns
+        )  # fmt: skip
+
+    def _sheet_reports(self, scored: list[SheetReport], loose: dict[str, list[Note]]) -> list[SheetReport]:
+        done = {(report.sheet, report.header_rows): report for report in scored}
+        reports: list[SheetReport] = []
+        for grid in self.book.grids:
+            own = [one for one in self.tables if one.table.name == grid.name]
+            reports += [
+                done.get((one.table.name, one.table.header_rows)) or _report(one, None) for one in own
+            ]
+            if not own:
+                reports.append(SheetReport(grid.name, self._role_of(grid, loose)))
+            if grid.hidden:
+                self.context.problems.about_book(grid.name, "hidden_sheet", sheet=grid.name)
+        return reports
+
+    def _comments(self) -> tuple[Cell, ...]:
+        return tuple(
+            Cell(grid.name, f"{letters(column)}{row}", text, native="comment")
+            for grid in self.book.grids
+            for (row, column), text in sorted(grid.comments.items())
+            if text and not grid.hidden
+        )
+
+    def _sorted_problems(self) -> tuple:  # type: ignore[type-arg]
+        order = {grid.name: number for number, grid in enumerate(self.book.grids)}
+        return tuple(
+            sorted(
+                self.context.problems.all(), key=lambda p: (order.get(p.sheet or "", 99), *_by_row(p.cell))
+            )
+        )
+
+    def _refuse_if_nothing(self, book: ReadBook) -> None:
+        if any((book.lots, book.scores, book.notes, book.verdicts, book.preferences, book.triangles, book.retastes, book.ledger, book.lines)):  # fmt: skip
+            return
+        if self.tables:
+            raise BadInput(
+                f"{self.file}: there are headers but no rows, so no lots and no scores.",
+                way_out="Fill in at least one row and retry.",
+            )
+        raise BadInput(
+            f"{self.file}: no table of lots, scores or notes was found.",
+            way_out="Give the columns heads such as Lot, Tea, Price; or name them in a mapping file.",
+        )
+
+
+def _by_row(cell: str | None) -> tuple[int, int, str]:
+    if cell is None:
+        return (10**9, 0, "")
+    name = cell.rstrip("0123456789")
+    return (int(cell[len(name) :] or 0), len(name), name)
+
+
+def _public_role(one: Recognised) -> str:
+    if one.role == "scores_wide" and one.table.grid.turned:
+        return "scores_per_taster_transposed"
+    return one.role
+
+
+def _attribute(read_as: str, text: str) -> str:
+    from wetleaf.lots.workbooks.scores_reading import attribute_name
+    from wetleaf.lots.workbooks.tables import Head
+
+    return attribute_name(Head(1, text)) if read_as == "score" else ""
+
+
+def _first_passes(tables: list[Recognised]) -> list[Recognised]:
+    """A second list of the same codes with verdicts and hardly a fact is a first pass over lots, not more lots."""
+    lots = [one for one in tables if one.role == "lots"]
+    if len(lots) < 2:
+        return tables
+    main = max(lots, key=lambda one: one.strength)
+    codes = _codes(main)
+    for one in lots:
+        own = _codes(one)
+        marks = {"verdict", "liking", "words"} & set(one.by_field)
+        if one is not main and own and marks and len(own & codes) >= 0.6 * len(own):
+            one.role = "verdicts"
+    return tables
+
+
+def _codes(one: Recognised) -> set[str]:
+    column = one.column_of("code")
+    if column is None:
+        return set()
+    return {code_key(as_text(one.table.grid.shown(row, column)[2].value)) for row in one.table.rows} - {""}
+
+
+def _may_lie(tables: list[Recognised]) -> bool:
+    return all(one.role in ("scores_wide", "lots") for one in tables)
+
+
+def _shape(one: Recognised) -> tuple[str, ...]:
+    return tuple(sorted(fold(head.text) for head in one.score_heads))
+
+
+def _is_a_name(text: str) -> bool:
+    words = text.split()
+    return 1 <= len(words) <= 3 and all(word.strip(".").isalpha() for word in words)
+
+
+def _report(one: Recognised, scale: Scale | None) -> SheetReport:
+    table = one.table
+    blank = tuple(r for r in range(min(table.rows, default=1), max(table.rows, default=0)) if r not in table.rows and r not in {i for i, _ in table.ignored})  # fmt: skip
+    return SheetReport(
+        table.name,
+        _public_role(one),
+        table.header_rows,
+        min(table.rows, default=None),
+        max(table.rows, default=None),
+        tuple(letters(c) for c in sorted(table.grid.hidden_columns)),
+        tuple(table.ignored),
+        blank if not table.grid.turned else (),
+        (scale.low, scale.high) if scale else None,
+        scale.source if scale else "",
+    )
+
+
+def _merged_sittings(sittings: list[Sitting]) -> list[Sitting]:
+    found: dict[str, Sitting] = {}
+    for sitting in sittings:
+        found.setdefault(sitting.name, sitting)
+    return list(found.values())
+
+
+def _joined_sittings(listed: list[Sitting], told: list[Sitting]) -> list[Sitting]:
+    """A list of sittings completes what the score sheets tell of themselves."""
+    by_name = {fold(sitting.name): sitting for sitting in listed}
+    joined = []
+    for sitting in told:
+        more = by_name.pop(fold(sitting.name), None)
+        joined.append(_completed(sitting, more) if more else sitting)
+    return [*joined, *by_name.values()]
+
+
+def _completed(sitting: Sitting, more: Sitting) -> Sitting:
+    return replace(
+        sitting,
+        held_on=more.held_on or sitting.held_on,
+        blind=more.blind if more.blind is not None else sitting.blind,
+        brewed=more.brewed or sitting.brewed,
+        purpose=more.purpose,
+    )
+
+
+def _sample_codes(
+    book: ReadBook, lots: list[LotRow], shared: set[str], names: Names
+) -> tuple[SampleCode, ...]:
+    """Every code met at a table, with the lots that carry it."""
+    met: dict[str, None] = {}
+    for code in (
+        *(s.sample for s in book.scores),
+        *(n.sample for n in book.notes),
+        *(c for p in book.preferences for c in (p.a, p.b)),
+        *(c for t in book.triangles for c in t.cups),
+        *(r.lot for r in book.retastes),
+        *(v.sample for v in book.verdicts),
+        *(e.sample for e in book.ledger),
+    ):
+        if code is not None and code in names.samples.exact:
+            met[code] = None
+    rows: dict[str, list[tuple[str, int]]] = {}
+    for lot in lots:
+        if lot.code:
+            rows.setdefault(lot.code, []).append((lot.sheet, lot.row))
+    return tuple(SampleCode(c, tuple(rows.get(c, ())), c in shared or len(rows.get(c, ())) > 1) for c in met)

@@ -1,0 +1,414 @@
+"""What each table is and what its columns are: by the words of the heads and by what the cells hold, with the reason.
+
+Every kind of table is tried as a hypothesis; the one whose fields are best borne out wins. A column that no
+hypothesis explains is read as `unknown` and its values are never used.
+"""
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
+from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
+from wetleaf.lots.workbooks.tables import Head, Table, is_totals_label
+from wetleaf.trade.dates import parse_date
+from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
+
+LOT_FACTS = frozenset(
+    "producer region elev harvest cv ox roast price moq avail grade invoice garden_mark vintage press_year season"
+    " tea_class competition offer_until sample_grams sample_received claims organic residue contact".split()
+)
+_NUMERIC = frozenset("elev price moq avail markup loss liking score days roast_aroma grams grams_in grams_out left"
+                     " wanted_kg target tolerance sample_grams".split())  # fmt: skip
+_DATES = frozenset("harvest offer_until sample_received roast_date taste_date date opened".split())
+_COMPUTED = re.compile(
+    r"^(?:total|sum|mean|average|avg|median|std|sd|stdev|range|min|max|summe|mittel|mittelwert|durchschnitt|schnitt|moyenne|somme|"
+    r"ø|平均|合计|合計|总分|總分|总计|總計|rank|diff|difference|delta)\b.*",
+    re.IGNORECASE,
+)
+_CODE_LIKE = re.compile(r"^[^\W\d_]{0,6}[-_/ .#]?\d{1,5}[^\W\d_]?$")
+
+
+@dataclass(frozen=True)
+class Known:
+    """What earlier tables of the book have told: codes of lots, tea names, names of tasters; folded."""
+
+    codes: frozenset[str] = frozenset()
+    tasters: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Understood:
+    """How one column is understood."""
+
+    head: Head
+    read_as: str
+    why: str
+
+
+@dataclass
+class Recognised:
+    """A table with its kind and the meaning of each column; `strength` is how well the kind is borne out."""
+
+    table: Table
+    role: str
+    columns: tuple[Understood, ...]
+    strength: float = 0.0
+    by_field: Mapping[str, Head] = field(default_factory=dict)
+    decimals: dict[int, DecimalMark] = field(default_factory=dict)
+
+    @property
+    def score_heads(self) -> tuple[Head, ...]:
+        """The columns of attributes, in a wide score sheet."""
+        return tuple(column.head for column in self.columns if column.read_as == "score")
+
+    def column_of(self, name: str) -> int | None:
+        """Give the column of a field."""
+        head = self.by_field.get(name)
+        return head.column if head else None
+
+
+def code_key(text: str) -> str:
+    """Reduce a sample code to what makes it the same: no case, no signs, no leading zeros.
+
+    >>> code_key("FH-01 ") == code_key("fh 1"), code_key("QP-3") == code_key("QP-13")
+    (True, False)
+    """
+    return re.sub(r"(?<!\d)0+(?=\d)", "", re.sub(r"[\W_]+", "", fold(text)))
+
+
+def recognise(
+    table: Table, known: Known, forced_role: str = "", forced: Mapping[str, str] | None = None
+) -> Recognised:
+    """Say what a table is. `forced` maps column letters to fields, as a mapping file does."""
+    hypotheses = [
+        _try(table, role, known, forced or {}) for role in _ROLES if not forced_role or role == forced_role
+    ]
+    best = max(hypotheses, key=lambda one: one.strength)
+    if best.strength <= 0 and forced_role:
+        return Recognised(table, forced_role, best.columns, 0.1, best.by_field)
+    if best.strength <= 0:
+        return Recognised(
+            table, "scratch", tuple(Understood(h, "unknown", "no kind of table fits") for h in table.heads)
+        )
+    return best
+
+
+def _column_cells(table: Table, column: int, most: int = 60) -> list[GridCell]:
+    cells: list[GridCell] = []
+    step = max(1, len(table.rows) // (most * 2))
+    for row in table.rows[::step]:
+        cell = table.grid.at(row, column)
+        if not is_blank(cell):
+            cells.append(cell)
+            if len(cells) >= most:
+                break
+    return cells
+
+
+def _share(cells: Iterable[GridCell], test: object) -> float:
+    found = list(cells)
+    return sum(1 for cell in found if test(cell)) / len(found) if found else 0.0  # type: ignore[operator]
+
+
+def is_number_like(cell: GridCell) -> bool:
+    """Say whether a cell holds a number, however written, or what a number has become in a spreadsheet."""
+    if isinstance(cell.value, bool):
+        return False
+    if cell.error or not isinstance(cell.value, str):
+        return True
+    text = cell.value.strip()
+    return text.casefold() in ("nan", "inf", "-inf") or (len(text) <= 16 and parse_number(text) is not None)
+
+
+def _is_score_like(cell: GridCell) -> bool:
+    if isinstance(cell.value, str):
+        if cell.error or is_missing_mark(cell.value):
+            return True
+        number = parse_number(cell.value.strip()) if len(cell.value) <= 12 else None
+        return cell.value.strip().casefold() in ("nan", "inf") or (
+            number is not None and len(number.unit) <= 4 and _low(number.value or number.lower)
+        )
+    return isinstance(cell.value, dt.date | dt.time) or (isinstance(cell.value, float) and _low(cell.value))
+
+
+def _low(value: object) -> bool:
+    return value is not None and -10 <= float(value) <= 100  # type: ignore[arg-type]
+
+
+def _is_date_like(cell: GridCell) -> bool:
+    if isinstance(cell.value, dt.date):
+        return True
+    if isinstance(cell.value, float):
+        return 20_000 < cell.value < 80_000 or 1900 < cell.value < 2100
+    return isinstance(cell.value, str) and parse_date(cell.value, day_first=True).value is not None
+
+
+def _is_code_like(cell: GridCell) -> bool:
+    return len(as_text(cell.value)) <= 14 and bool(_CODE_LIKE.match(as_text(cell.value).strip()))
+
+
+def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
+    """How well the cells of a column bear a field out, 0 to 1."""
+    if not cells:
+        return 0.5
+    if name in ("sample", "code", "lot", "a", "b", "cup1", "cup2", "cup3"):
+        if known.codes and role != "lots":
+            share = _share(cells, lambda c: code_key(as_text(c.value)) in known.codes)
+            return max(share, 0.3 * _share(cells, _is_code_like))
+        short = _share(cells, lambda c: len(as_text(c.value)) <= 14)
+        return (
+            0.4 * short + 0.6 * _share(cells, _is_code_like) if role == "lots" or name == "sample" else short
+        )
+    if name == "taster":
+        named = _share(cells, lambda c: fold(as_text(c.value)) in known.tasters)
+        wordy = _share(cells, lambda c: isinstance(c.value, str) and len(c.value) <= 30 and not _is_code_like(c) and not is_number_like(c))  # fmt: skip
+        return max(named, 0.8 * wordy)
+    if name in _DATES:
+        return _share(cells, _is_date_like)
+    if name in _NUMERIC:
+        return _share(cells, lambda c: is_number_like(c) or _has_digit(c) or _is_missing(c))
+    if name in ("claims", "words", "text", "note", "name"):
+        return _share(cells, lambda c: isinstance(c.value, str) and not is_number_like(c))
+    if name in ("replicate", "brew", "odd", "picked", "order"):
+        return _share(cells, lambda c: len(as_text(c.value)) <= 12)
+    return 0.8
+
+
+def _has_digit(cell: GridCell) -> bool:
+    return any(sign.isdigit() for sign in as_text(cell.value))
+
+
+def _is_missing(cell: GridCell) -> bool:
+    return isinstance(cell.value, str) and is_missing_mark(cell.value)
+
+
+def _assign(
+    table: Table, role: str, skip: frozenset[str], known: Known, forced: Mapping[str, str]
+) -> dict[str, tuple[Head, float, str]]:
+    """Give each field the column that suits it best, the strongest claims first."""
+    claims: list[tuple[float, int, str, Head, str]] = []
+    cells = {head.column: _column_cells(table, head.column) for head in table.heads}
+    for head in table.heads:
+        if letters(head.column) in forced:
+            name = forced[letters(head.column)]
+            claims.append((9.0, head.column, name, head, "the mapping file says so"))
+            continue
+        for like in likenesses(role, head.whole):
+            if like.field in skip:
+                continue
+            fit = _fit(like.field, cells[head.column], known, role)
+            why = f"headed {head.text!r}, a way of saying {like.field!r}" + ("" if like.score >= 0.9 else f" (like {like.by!r})")  # fmt: skip
+            claims.append(
+                (
+                    like.score * (0.5 + 0.5 * fit),
+                    head.column,
+                    like.field,
+                    head,
+                    _with_content(why, like.field, fit),
+                )
+            )
+    taken: dict[str, tuple[Head, float, str]] = {}
+    used: set[int] = set()
+    for score, column, name, head, why in sorted(claims, key=lambda claim: (-claim[0], claim[1])):
+        if score >= 0.42 and column not in used and name not in taken:
+            taken[name] = (head, min(score, 1.0), why)
+            used.add(column)
+    _by_content(table, role, known, cells, used, taken)
+    return taken
+
+
+def _with_content(why: str, name: str, fit: float) -> str:
+    if name in _DATES | _NUMERIC | {"sample", "code", "taster"}:
+        return f"{why}; {round(fit * 100)} % of its cells fit"
+    return why
+
+
+def _by_content(
+    table: Table,
+    role: str,
+    known: Known,
+    cells: Mapping[int, list[GridCell]],
+    used: set[int],
+    taken: dict[str, tuple[Head, float, str]],
+) -> None:
+    """Find the sample and the taster in columns whose heads do not say it, by cells that are known."""
+    fields = known_ways()[role]
+    for name, key, pool in (("sample", code_key, known.codes), ("taster", fold, known.tasters)):
+        if name not in fields or name in taken or not pool:
+            continue
+        for head in table.heads:
+            share = _share(cells[head.column], lambda c, key=key, pool=pool: key(as_text(c.value)) in pool)
+            if head.column not in used and share >= 0.6:
+                what = "codes from the lots sheet" if name == "sample" else "names of tasters"
+                taken[name] = (head, 0.8 * share, f"{round(share * 100)} % of its cells are {what}")
+                used.add(head.column)
+                break
+
+
+_SKIP_WIDE = frozenset({"attribute", "score"})
+
+
+def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Recognised:
+    family = {"scores_long": "scores", "scores_wide": "scores", "triangle": "triangle"}.get(role, role)
+    skip = _SKIP_WIDE if role == "scores_wide" else frozenset()
+    own = {k: v for k, v in forced.items() if v in known_ways()[family] or v in ("unknown", "score")}
+    taken = _assign(table, family, skip, known, {k: v for k, v in own.items() if v != "score"})
+    if role == "scores_wide":
+        return _wide(table, taken, known, forced)
+    strength = _ROLES[role](taken)
+    columns = tuple(_understood(head, taken) for head in table.heads)
+    by_field = {name: head for name, (head, _, _) in taken.items()}
+    return Recognised(table, role, columns, strength, by_field)
+
+
+def _understood(head: Head, taken: Mapping[str, tuple[Head, float, str]]) -> Understood:
+    for name, (owner, _, why) in taken.items():
+        if owner.column == head.column:
+            return Understood(head, name, why)
+    return Understood(head, "unknown", f"{head.text!r} is no known head here, so it is not used")
+
+
+def _wide(
+    table: Table, taken: dict[str, tuple[Head, float, str]], known: Known, forced: Mapping[str, str]
+) -> Recognised:
+    columns: list[Understood] = []
+    used = {head.column for head, _, _ in taken.values()}
+    for head in table.heads:
+        told = forced.get(letters(head.column), "")
+        if head.column in used:
+            columns.append(_understood(head, taken))
+        elif told == "score" or (not told and _is_score_column(table, head)):
+            why = (
+                "the mapping file says so"
+                if told
+                else "its cells are numbers on a scale; the head names the attribute"
+            )
+            columns.append(Understood(head, "score", why))
+        else:
+            columns.append(_understood(head, {}))
+    scores = [column for column in columns if column.read_as == "score"]
+    if "sample" not in taken or not scores or _lot_like(table, taken):
+        strength = 0.0
+    else:
+        strength = sum(score for _, score, _ in taken.values()) + 0.85 * len(scores)
+    by_field = {name: head for name, (head, _, _) in taken.items()}
+    return Recognised(table, "scores_wide", tuple(columns), strength, by_field)
+
+
+def _lot_like(table: Table, taken: Mapping[str, object]) -> bool:
+    """Without a taster, numbers under heads of prices and heights are facts of lots, not scores."""
+    if "taster" in taken:
+        return False
+    facts = {
+        like.field
+        for head in table.heads
+        for like in likenesses("lots", head.text)[:1]
+        if like.score >= 0.9 and like.field in LOT_FACTS - {"roast", "ox", "claims", "tea_class"}
+    }
+    return len(facts) >= 2
+
+
+def _is_score_column(table: Table, head: Head) -> bool:
+    if _COMPUTED.match(head.text.strip()) or not head.text.strip():
+        return False
+    cells = _column_cells(table, head.column)
+    return not cells or _share(cells, _is_score_like) >= 0.5
+
+
+Taken = Mapping[str, tuple[Head, float, str]]
+
+
+def _sum(taken: Taken) -> float:
+    return sum(score for _, score, _ in taken.values())
+
+
+def _when(taken: Taken, needed: bool, bonus: float) -> float:
+    return _sum(taken) + bonus if needed else 0.0
+
+
+def _lots(taken: Taken) -> float:
+    facts = LOT_FACTS & set(taken)
+    named = "code" in taken or "name" in taken
+    enough = len(facts) >= 2 or ("code" in taken and "name" in taken)
+    return _when(taken, named and enough, 0.3)
+
+
+def _ledger(taken: Taken) -> float:
+    moved = {"grams", "grams_in", "grams_out"} & set(taken)
+    told = {"what", "date", "left"} & set(taken)
+    return _when(taken, "sample" in taken and bool(moved) and bool(told), 0.8)
+
+
+def _retaste(taken: Taken) -> float:
+    dates = {"roast_date", "taste_date", "days"} & set(taken)
+    found = {"ready", "roast_aroma"} & set(taken)
+    return _when(taken, "lot" in taken and len(dates) >= 2 and bool(found), 1.5)
+
+
+def _lines(taken: Taken) -> float:
+    has = set(taken)
+    return _when(taken, "name" in has and bool({"target", "wanted_kg"} & has) and len(has) >= 2, 0.6)
+
+
+def _sittings(taken: Taken) -> float:
+    has = set(taken)
+    return _when(taken, {"name", "date"} <= has and bool({"blind", "brewed", "purpose", "scale"} & has), 0.9)
+
+
+def _long(taken: Taken) -> float:
+    return _when(taken, {"sample", "attribute", "score"} <= set(taken), 0.6)
+
+
+def _notes(taken: Taken) -> float:
+    return _when(taken, {"sample", "text"} <= set(taken), 0.0)
+
+
+def _preferences(taken: Taken) -> float:
+    sure = all(taken[name][1] >= 0.5 for name in ("a", "b") if name in taken)
+    return _when(taken, {"a", "b", "preferred"} <= set(taken) and sure, 1.5)
+
+
+def _triangle(taken: Taken) -> float:
+    cups = {"cup1", "cup2", "cup3"} <= set(taken)
+    return _when(taken, cups and bool({"odd", "picked"} & set(taken)), 2.0)
+
+
+def _no_wide(_taken: Taken) -> float:
+    return 0.0
+
+
+_ROLES = {
+    "lots": _lots,
+    "scores_long": _long,
+    "scores_wide": _no_wide,
+    "notes": _notes,
+    "preferences": _preferences,
+    "triangle": _triangle,
+    "retaste": _retaste,
+    "ledger": _ledger,
+    "lines": _lines,
+    "sittings": _sittings,
+}
+
+
+def drop_totals(recognised: Recognised) -> None:
+    """Take totals and other rows that are no records out of a table, and keep the reason."""
+    table = recognised.table
+    labels = [
+        head.column
+        for name, head in recognised.by_field.items()
+        if name in ("code", "name", "sample", "taster", "lot", "attribute", "producer")
+    ] or [head.column for head in table.heads[:2]]
+    kept: list[int] = []
+    for row in table.rows:
+        texts = [as_text(table.grid.at(row, c).value).strip() for c in labels]
+        filled = [text for text in texts if text]
+        if any(is_totals_label(text) for text in filled) and (
+            len(filled) == 1 or recognised.role.startswith("scores")
+        ):
+            table.ignored.append((row, "totals row, not a record"))
+        else:
+            kept.append(row)
+    table.rows[:] = kept
