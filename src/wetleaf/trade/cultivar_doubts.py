@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from wetleaf.trade.classes import classes_in
 from wetleaf.trade.cultivars import Cultivar, cultivars_named_in, find_cultivars, suggest_cultivars
 from wetleaf.trade.facts import HOUSE_RULE, Doubt, doubt, said_metres
-from wetleaf.trade.seen_lot import ELEVATION_SLACK_M, HIGHEST_GARDEN_M, SeenLot, is_unsaid, place_words
+from wetleaf.trade.quantities import HIGHEST_GARDEN_M
+from wetleaf.trade.seen_lot import ELEVATION_SLACK_M, SeenLot, is_unsaid, place_words
 
 
 def doubts_of_cultivar(lot: SeenLot) -> Iterator[Doubt]:

@@ -6,6 +6,7 @@ A name only proves a cultivar where it names no style, place or thing as well: `
 import difflib
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from wetleaf.trade.spelling import fold, is_eastern, mentions, squash, without
 from wetleaf.trade.tables import Ground, csv_rows, ground_of, listed
@@ -91,6 +92,7 @@ CULTIVARS: dict[str, Cultivar] = {row["key"]: _cultivar(row) for row in csv_rows
 CULTIVAR_NAMES: tuple[CultivarName, ...] = tuple(_name(row) for row in csv_rows(_NAMES))
 _BY_SQUASHED = {squash(name.name): name for name in CULTIVAR_NAMES}
 _BY_NUMBER = {cultivar.number: cultivar for cultivar in CULTIVARS.values() if cultivar.number}
+_FOLDED = {name.name: fold(name.name) for name in CULTIVAR_NAMES}
 _LONGEST_FIRST = sorted(CULTIVAR_NAMES, key=lambda name: -len(squash(name.name)))
 _PARTS = re.compile(r"[,;/+&()（）、]|\s[-–]\s|\band\b|\bund\b|\bet\b")
 _DOUBTED = re.compile(r"\?|？|\b(?:maybe|perhaps|probably|vielleicht|peut-être)\b", re.IGNORECASE)
@@ -125,6 +127,7 @@ def read_cultivar(text: str) -> CultivarReading | None:
     return reading
 
 
+@lru_cache(maxsize=4096)
 def find_cultivars(text: str) -> tuple[Cultivar, ...]:
     """Return every cultivar that a list such as "Jin Xuan / Cui Yu" names, in its order.
 
@@ -147,7 +150,7 @@ def cultivars_named_in(text: str) -> tuple[CultivarReading, ...]:
     rest = fold(text)
     found: dict[str, CultivarReading] = {}
     for name in _LONGEST_FIRST:
-        words = fold(name.name)
+        words = _FOLDED[name.name]
         if _may_stand_in_text(words) and mentions(rest, words):
             rest = without(rest, words)
             found.setdefault(name.key, _reading(name))

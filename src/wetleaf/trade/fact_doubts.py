@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from wetleaf.trade.classes import CLASSES, Strength, find_class, guess_class
 from wetleaf.trade.facts import HOUSE_RULE, Doubt, doubt, said_days, said_metres
+from wetleaf.trade.quantities import HIGHEST_GARDEN_M, METRES_PER_FOOT
 from wetleaf.trade.seasons import Season, SeasonWindow, pick_day_limits, windows_of, windows_on
-from wetleaf.trade.seen_lot import ELEVATION_SLACK_M, HIGHEST_GARDEN_M, SeenLot, is_unroasted, place_words
+from wetleaf.trade.seen_lot import ELEVATION_SLACK_M, SeenLot, is_unroasted, place_words
 
 SEASON_SLACK_DAYS = 10
 OXIDATION_SLACK_PERCENT = 10
-_METRES_PER_FOOT = 0.3048
+_METRES_PER_FOOT = float(METRES_PER_FOOT)
 _FOUR_SEASONS = frozenset({"spring", "summer", "autumn", "winter"})
 _YEAR_IN_NAME = re.compile(r"(?<!\d)(19[5-9]\d|20[0-9]\d)(?!\d)")
 

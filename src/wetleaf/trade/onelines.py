@@ -20,8 +20,8 @@ from wetleaf.trade.quantities import elevation_unit, parse_elevation, parse_weig
 from wetleaf.trade.seasons import find_season
 
 _CODES = {
-    "Taiwan": "TW", "China": "CN", "Japan": "JP", "India": "IN", "Nepal": "NP", "Sri Lanka": "LK", "Korea": "KR",
-    "Vietnam": "VN", "Kenya": "KE", "Malaysia": "MY",
+    "Taiwan": "TW", "China": "CN", "Japan": "JP", "India": "IN", "Nepal": "NP", "Sri Lanka": "LK",
+    "Korea": "KR", "Vietnam": "VN", "Kenya": "KE", "Malaysia": "MY",
 }  # fmt: skip
 # A comma inside a number ("1,200", "84,50") does not divide; one after a word, or before a space, does.
 _DIVIDER = re.compile(r",\s+|(?<!\d),|,(?!\d)|[;；，、\n|]")
@@ -96,7 +96,7 @@ class _Found:
 
 
 def read_line(text: str, *, today: dt.date) -> LotLine:
-    """Return a line read into facts. A day without a year is the last before `today`, an offer's day the next.
+    """Return a line read into facts. A day without a year is the last before `today`, an offer's the next.
 
     >>> said = "Lugu, qingxin, 18 Apr, 750 m, medium roast, 1200 NT$/jin, 18 kg, till 22 May"
     >>> line = read_line(said, today=dt.date(2026, 5, 2))

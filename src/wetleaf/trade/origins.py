@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from wetleaf.trade.spelling import fold, is_eastern, mentions, squash, without
 from wetleaf.trade.tables import Ground, csv_rows, ground_of, listed
@@ -72,6 +73,7 @@ def _name(row: dict[str, str]) -> OriginName:
 ORIGINS: dict[str, Origin] = {row["key"]: _origin(row) for row in csv_rows(_TABLE)}
 ORIGIN_NAMES: tuple[OriginName, ...] = tuple(_name(row) for row in csv_rows(_NAMES))
 COUNTRIES: tuple[str, ...] = tuple(dict.fromkeys(origin.country for origin in ORIGINS.values()))
+_FOLDED = {name.name: fold(name.name) for name in ORIGIN_NAMES}
 _LONGEST_FIRST = sorted(ORIGIN_NAMES, key=lambda name: -len(squash(name.name)))
 _PARTS = re.compile(r"[,;/()（）、，]|\s[-–]\s")
 # Short Latin names ("Ei", "DJ") mean a district only when they stand alone.
@@ -87,6 +89,7 @@ def find_origin(text: str) -> Origin | None:
     return find_place(text).origin
 
 
+@lru_cache(maxsize=4096)
 def find_place(text: str) -> Place:
     """Return what a text says of a place; areas such as Nantou give their districts as candidates.
 
@@ -114,7 +117,7 @@ def is_only_a_place(text: str) -> bool:
     rest = fold(text)
     names = _names_in(text)
     for name in names:
-        rest = without(rest, fold(name.name))
+        rest = without(rest, _FOLDED[name.name])
     return bool(names) and not rest.replace("|", "").strip()
 
 
@@ -143,8 +146,8 @@ def _names_in(text: str) -> tuple[OriginName, ...]:
     rest = fold(text)
     found = []
     for name in _LONGEST_FIRST:
-        words = fold(name.name)
-        if squash(words) in parts or (_may_stand_in_text(words) and mentions(rest, words)):
+        words = _FOLDED[name.name]
+        if words.replace(" ", "") in parts or (_may_stand_in_text(words) and mentions(rest, words)):
             rest = without(rest, words)
             found.append(name)
     return tuple(found)

@@ -12,7 +12,6 @@ from wetleaf.trade.seasons import Season, find_season
 from wetleaf.trade.spelling import fold
 
 ELEVATION_SLACK_M = 50
-HIGHEST_GARDEN_M = 3000
 _NOT_SAID = frozenset(
     {"", "n a", "na", "tbc", "unknown", "none given", "not said", "不明", "未知", "unbekannt"}
 )

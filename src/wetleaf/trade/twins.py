@@ -21,9 +21,9 @@ from wetleaf.trade.facts import Doubt, LotFacts, doubt, said_days, said_metres
 from wetleaf.trade.origins import find_place
 from wetleaf.trade.spelling import squash
 
-LEAST_WEIGHT = 6.0
+LEAST_WEIGHT = 5.0
 LEAST_TELLING = 2
-_TELLING = 1.5
+_TELLING = 1.0
 _ALIKE_NAMES = 0.85
 _DAY_PRECISIONS = ("", "day", "range")
 
@@ -180,6 +180,13 @@ def _name(first: LotFacts, second: LotFacts) -> Agreement | None:
     return Agreement("name", 1.0, False, f"names alike: '{first.name}' and '{second.name}'")
 
 
+def _price(first: LotFacts, second: LotFacts) -> Agreement | None:
+    """Agents add their own margin, so another price clears nothing."""
+    if not squash(first.price) or squash(first.price) != squash(second.price):
+        return None
+    return Agreement("price", 0.5, False, f"both priced {first.price.strip()}")
+
+
 _COMPARISONS = (
     _place,
     _cultivar,
@@ -187,6 +194,7 @@ _COMPARISONS = (
     _elevation,
     _roast_date,
     _grams,
+    _price,
     _word("roast", 0.5),
     _word("oxidation", 0.5),
     _name,
