@@ -49,7 +49,7 @@ def simulated(
 def test_intervals_and_shortlists_hold_the_truth_as_often_as_they_say(
     lots: int, tasters: int, cups: int, tau: float
 ) -> None:
-    """100 seasons; nominal 95 % and 90 %. With fixed truths the intervals hold 91 to 99 % (see methods.md)."""
+    """100 seasons; nominal 95 % and 90 %. With truths fixed the intervals hold 91 to 99 % (methods.md)."""
     chance = np.random.default_rng([lots, tasters, cups])
     held, inside = [], []
 

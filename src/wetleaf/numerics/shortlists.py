@@ -23,6 +23,7 @@ from wetleaf.trade.errors import BadInput
 Floats = NDArray[np.float64]
 
 HOLDS_THE_BEST: Final = 0.9
+_STOP_AT: Final = 0.92  # computed chance at which the true one was 90 % in simulation, see docs/reference
 WORTH_ANOTHER_CUP: Final = (
     0.975  # lots to taste again hold the best with this chance, or 90 % is out of reach
 )
@@ -90,7 +91,7 @@ def shortlist(
     """Return which lots of one class may be the best.
 
     `ratings` are likings on `scale` (lowest, highest), one record a cup; `steadiness` is what repeated cups
-    of the season, other than these, say about each taster. A best lot is named only when its chance is 90 %
+    of the season, other than these, say about each taster. A best lot is named only when its chance is 92 %
     and it was met in two brews or more; a second cup by the same taster counts as a second brew unless brews
     are given. The claim is about these tasters. Raises BadInput for an empty scale or a liking off it.
 
@@ -174,9 +175,9 @@ def _steadiness_source(
 
 
 def _smallest_set(
-    draws: Floats, lots: Sequence[str], holds: float = HOLDS_THE_BEST
+    draws: Floats, lots: Sequence[str], holds: float = _STOP_AT
 ) -> tuple[list[str], Floats, float]:
-    """The fewest lots that hold the best with 90 %, the chance of each lot, and the chance held."""
+    """The fewest lots that hold the best with that chance, the chance of each lot, and the chance held."""
     chances = np.bincount(draws.argmax(axis=1), minlength=len(lots)) / len(draws)
     order = np.lexsort((-draws.mean(axis=0), -chances))
     held = chances[order].cumsum()
