@@ -5,6 +5,7 @@ from wetleaf.findings.assembling.sentences import listed
 from wetleaf.findings.book import Answer, Ground
 from wetleaf.findings.drawings.spoken import said_number
 from wetleaf.findings.grounds import Grounds
+from wetleaf.findings.readings import targets as target_readings
 from wetleaf.findings.readings import years as year_readings
 from wetleaf.findings.readings.years import ChangeRead, YearsRead
 
@@ -76,7 +77,7 @@ def target_answer(case: LotCase, grounds: Grounds) -> Answer:
         return Answer(TARGET, None, not_asked="no target yet" if case.tasted else "not tasted")
     ground = grounds.of(
         f"Is {case.lot.key} what {case.lot.line} should be?",
-        method="90 % intervals of its means held against the line's values and tolerances",
+        method=target_readings.METHOD,
         digest=target.digest,
         rests_on=(
             (

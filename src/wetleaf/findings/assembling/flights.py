@@ -53,7 +53,10 @@ def _named(season: SeasonRead, key: str) -> str:
 def _how(read: FlightRead) -> str:
     blind = {True: "blind", False: "open", None: "not said whether blind, taken as open"}[read.flight.blind]
     scale = f"on {read.flight.scale[0]:g} to {read.flight.scale[1]:g}"
-    return ", ".join(part for part in (blind, read.flight.brewed, scale) if part)
+    told = read.flight.brewed.rstrip(".")
+    if told.casefold().startswith(("blind", "open")):  # the sheet says it in its own words
+        return f"{told}, {scale}"
+    return ", ".join(part for part in (blind, told, scale) if part)
 
 
 def _say(read: FlightRead) -> str:

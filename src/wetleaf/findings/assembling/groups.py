@@ -2,7 +2,7 @@
 
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.lots import lot_page
-from wetleaf.findings.assembling.sentences import counted, is_or_are, listed, said_count, sentence
+from wetleaf.findings.assembling.sentences import any_of, counted, is_or_are, listed, said_count, sentence
 from wetleaf.findings.book import Group, LotPage
 from wetleaf.findings.grounds import Grounds
 from wetleaf.findings.readings.groups import LotGroup
@@ -48,7 +48,7 @@ def _said_of_ranking(liked: LikedGroup | None, tasted: int) -> str:
         return f"{liked.best} is the best of {said_count(ranked)}."
     size = len(liked.shortlist)
     if size == ranked:
-        return f"Any of the {said_count(ranked)} may be the best: can't tell yet."
+        return f"{any_of(ranked)} may be the best: can't tell yet."
     if size == 1:
         return f"{liked.shortlist[0]} leads; with so few cups that is no winner."
     chance = "9 in 10" if liked.holds_best < 0.95 else "over 19 in 20"

@@ -14,8 +14,8 @@ from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.ladders import word_of
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.assembling.pictures import ladder_of, profile_of
-from wetleaf.findings.assembling.sentences import counted, listed, said_count, said_day, sentence
-from wetleaf.findings.assembling.settling import can_be_tasted, settlings
+from wetleaf.findings.assembling.sentences import any_of, counted, listed, said_count, said_day, sentence
+from wetleaf.findings.assembling.settling import can_be_tasted, is_too_close, settlings
 from wetleaf.findings.assembling.steps import Standing, next_step
 from wetleaf.findings.book import (
     Answer,
@@ -204,6 +204,7 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
             brews_left=case.leaf.brews if case.leaf else None,
             offer_until=case.offer_until,
             open=tuple(way for way in settle if can_be_tasted(way)),
+            too_close=is_too_close(case),
         )
     )
 
@@ -227,14 +228,21 @@ def _said_of_liking(case: LotCase, overall: Estimate | None) -> str:
         return f"{word}; no liking was given." if word else "Words only; no liking was given."
     at = f"{_liked_at(overall)}"
     if not liked.ranked:
-        return f"Liked {at}; nothing of its kind was liked beside it."
+        others = any(one.ranked for one in group.lots.values())
+        how = liked.told.split(",")[0]
+        beside = (
+            f"tasted {how}, so not ranked with the others"
+            if others
+            else "nothing of its kind was liked beside it"
+        )
+        return f"Liked {at}; {beside}."
     ranked = sum(one.ranked for one in group.lots.values())
     if group.best == case.lot.key:
         return f"The best of the {said_count(ranked)} tasted, at {at}."
     if case.lot.key in group.shortlist:
         size = len(group.shortlist)
         if size == ranked:
-            return f"Any of the {said_count(ranked)} of its kind may be the best; this one is at {at}."
+            return f"{any_of(ranked)} of its kind may be the best; this one is at {at}."
         where = "At the head" if size == 1 else f"On a shortlist of {said_count(size)}"
         return f"{where} of {said_count(ranked)}, at {at}; no winner can be named yet."
     return f"Not on the shortlist of its kind, at {at}."

@@ -38,6 +38,15 @@ def counted(count: int, thing: str, things: str = "") -> str:
     return f"{said_count(count)} {thing if count == 1 else things or thing + 's'}"
 
 
+def any_of(count: int) -> str:
+    """Name each of several without choosing.
+
+    >>> any_of(2), any_of(5)
+    ('Either of the two', 'Any of the five')
+    """
+    return "Either of the two" if count == 2 else f"Any of the {said_count(count)}"
+
+
 def is_or_are(count: int) -> str:
     """The verb that goes with a count."""
     return "is" if count == 1 else "are"

@@ -29,6 +29,14 @@ def can_be_tasted(way: Settling) -> bool:
     return bool(way.brews)
 
 
+def is_too_close(case: LotCase) -> bool:
+    """Whether it stands on a shortlist that even a dozen more cups each may not shorten."""
+    liked = case.liked_group
+    if liked is None or case.lot.key not in liked.shortlist or len(liked.shortlist) < 2:
+        return False
+    return liked.more_cups is None
+
+
 def _first_taste(case: LotCase) -> Settling | None:
     if case.tasted:
         return None
@@ -49,9 +57,14 @@ def _against_rivals(case: LotCase) -> Settling | None:
         f"Better than {others[0]}?" if len(others) == 1 else f"Which of {len(liked.shortlist)} is best?"
     )
     what = others[0] if len(others) == 1 else "the others of the shortlist"
-    tasters = case.season.people
-    way = f"beside {what}, blind, {counted(POTS_EACH, 'pot')} each"
-    return _way(case, question, way, brews=POTS_EACH, cups=POTS_EACH * len(liked.shortlist) * tasters, teas=1)
+    if liked.more_cups is None:
+        return Settling(
+            question, "too close: a dozen more cups of each may not tell; choose by price and kilos"
+        )
+    brews = max(POTS_EACH, liked.more_cups)
+    way = f"beside {what}, blind, {counted(brews, 'pot')} each"
+    cups = brews * len(liked.shortlist) * case.season.people
+    return _way(case, question, way, brews=brews, cups=cups, teas=1)
 
 
 def _against_last_year(case: LotCase) -> Settling | None:
@@ -62,11 +75,15 @@ def _against_last_year(case: LotCase) -> Settling | None:
     if kept is None:
         way = "no sample of last year was kept: read both years' words; no cup can tell"
         return Settling(LAST_YEAR, way)
-    if years.profile is not None and "tolerance" in years.settle:
-        return Settling(LAST_YEAR, years.settle, when="before the next tasting")
-    way = f"beside last year's kept sample, blind, {counted(POTS_EACH, 'pot')} each"
-    cups = POTS_EACH * 2 * case.season.people
-    return _way(case, LAST_YEAR, way, brews=POTS_EACH, cups=cups, teas=2)
+    if years.profile is not None and not years.has_tolerance:
+        way = "say how large a difference would matter, before it is tasted again"
+        return Settling(LAST_YEAR, way, when="before the next tasting")
+    if years.profile is not None and years.more_brews is None:
+        return Settling(LAST_YEAR, "more tasters, or a wider tolerance: more brews alone would not tell")
+    brews = max(POTS_EACH, years.more_brews or 0)
+    way = f"beside last year's kept sample, blind, {counted(brews, 'pot')} each"
+    cups = brews * 2 * case.season.people
+    return _way(case, LAST_YEAR, way, brews=brews, cups=cups, teas=2)
 
 
 def _against_target(case: LotCase, target: AnswerWord | None) -> Settling | None:

@@ -41,6 +41,7 @@ class Standing:
     brews_left: int | None
     offer_until: dt.date | None
     open: tuple[Settling, ...]  # what cups can settle, the most pressing first
+    too_close: bool  # to be told from its rivals by any number of cups that one would drink
 
 
 def next_step(standing: Standing) -> NextStep:
@@ -158,6 +159,9 @@ def _nothing_open(at: Standing) -> str:
     if at.last_year == "yes":
         parts.append("it is last year's tea")
     if at.on_shortlist:
-        parts.append("nothing of its kind is surely better")
+        close = (
+            "; it and its rivals are too close for cups, so choose by price and kilos" if at.too_close else ""
+        )
+        parts.append(f"nothing of its kind is surely better{close}")
     still = f"; still to ask before an order: {listed(missing)}" if missing else ""
     return listed(parts) + still

@@ -169,6 +169,19 @@ def table_of_flight(records: SeasonRecords, flight: FlightRow) -> CupTable | Non
     return _table(records, ("", flight.blind is True, flight.scale), rows) if rows else None
 
 
+def brews_of(table: CupTable, lot: str) -> int:
+    """How many pots a lot was poured from: those told apart, else the most cups one person had of it in a sitting."""
+    cups = [cup for cup in table.cups if cup.lot == lot]
+    if cups and all(cup.pot for cup in cups):
+        return table.pots[lot]
+    return max(Counter((cup.taster, cup.flight) for cup in cups).values(), default=0)
+
+
+def tasters_of(table: CupTable, lot: str) -> frozenset[str]:
+    """Who tasted a lot."""
+    return frozenset(cup.taster for cup in table.cups if cup.lot == lot)
+
+
 def label_of(lot: LotRow, sample: SampleRow) -> str:
     """Name what was in the cup: the lot, or a roast trial or delivery of it, which is another tea.
 

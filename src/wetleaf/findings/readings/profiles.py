@@ -17,6 +17,8 @@ class MeanRead:
     """A lot's mean on an attribute; no interval where one cup by one person allows none."""
 
     value: float
+    se: float | None
+    df: float | None
     low: float | None
     high: float | None
 
@@ -135,7 +137,11 @@ def _attribute(profile: AttributeProfile, stage: str) -> AttributeRead:
 
 
 def _means(means: tuple[LotMean, ...]) -> dict[str, MeanRead]:
-    return {mean.lot: MeanRead(mean.mean, mean.low, mean.high) for mean in means if mean.mean is not None}
+    return {
+        mean.lot: MeanRead(mean.mean, mean.se, mean.df, mean.low, mean.high)
+        for mean in means
+        if mean.mean is not None
+    }
 
 
 def _pair(pair: Verdict) -> PairRead:
@@ -151,9 +157,3 @@ def _pair(pair: Verdict) -> PairRead:
         pair.high_90,
         ANSWER_WORDS[pair.answer],
     )
-
-
-def read_means(table: CupTable, confidence: float) -> dict[str, dict[str, MeanRead]]:
-    """Return the lots' means with intervals of another confidence, by attribute and lot."""
-    fitted = fit_profiles(table.as_scores(), confidence=confidence)
-    return {profile.name: _means(profile.decision.means) for profile in fitted.attributes}

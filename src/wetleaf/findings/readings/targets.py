@@ -1,19 +1,20 @@
-"""Is a lot what its line should be: its profile held against the target's values and tolerances.
+"""Is a lot what its line should be: its means held against the target's values and tolerances."""
 
-"Yes" needs every attribute's 90 % interval inside its band (two one-sided tests at 5 %, all must hold, so nothing is
-to be adjusted). "No" needs one attribute's interval wholly outside, at 5 % shared among the attributes (Bonferroni).
-"""
-
+import math
 from dataclasses import dataclass
 
 from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.grounds import digest_of
-from wetleaf.findings.readings.profiles import MeanRead, ProfileRead, read_means
+from wetleaf.findings.readings.cups import brews_of, tasters_of
+from wetleaf.findings.readings.profiles import ANSWER_WORDS, ProfileRead
+from wetleaf.findings.readings.years import tolerances_of
 from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
+from wetleaf.numerics.continuity import AGAINST_TARGET, Change, continuity
 from wetleaf.trade.spelling import fold
 
 Band = tuple[float, float]
-ALPHA = 0.05
+METHOD = "means less the target's values, judged together (Holm; two one-sided tests against the tolerance)"
+ONE_POT = "it had one pot, so this is about that pot and not about the lot"
 
 
 @dataclass(frozen=True)
@@ -24,90 +25,69 @@ class TargetRead:
     why: str
     inside: tuple[str, ...]
     outside: tuple[str, ...]
-    open: tuple[str, ...]
     bands: dict[str, Band]
     digest: str
 
 
 def read_targets(records: SeasonRecords, profiles: tuple[ProfileRead, ...]) -> dict[int, TargetRead]:
-    """Return how each lot stands to its line's target, by the lot's row; lots without target or scores are left out."""
+    """Return how each lot stands to its line's target, by the lot's row.
+
+    Lots whose line has no value to be held against, and lots without a score, are left out.
+    """
     found: dict[int, TargetRead] = {}
-    means_of: dict[tuple[int, float], dict[str, dict[str, MeanRead]]] = {}
     for lot in records.lots:
-        targets = _with_values(records.targets.get(lot.line, {}))
+        targets = records.targets.get(lot.line, {})
         held = [one for one in profiles if lot.key in one.table.lots]
         profile = max(held, key=lambda one: (one.table.blind, len(one.table.cups)), default=None)
-        if targets and profile is not None:
-            found[lot.pk] = _read(lot, targets, profile, means_of)
+        if profile is not None and any(target.value is not None for target in targets.values()):
+            found[lot.pk] = _read(lot, targets, profile)
     return found
 
 
-def _with_values(targets: dict[str, TargetRow]) -> dict[str, Band]:
-    """The bands of a line; a tolerance said once for all serves where an attribute has none of its own."""
-    for_all = targets[""].tolerance if "" in targets else None
-    bands: dict[str, Band] = {}
-    for attribute, target in targets.items():
-        tolerance = target.tolerance if target.tolerance is not None else for_all
-        if attribute and target.value is not None and tolerance is not None:
-            bands[fold(attribute)] = (target.value - tolerance, target.value + tolerance)
-    return bands
-
-
-def _read(
-    lot: LotRow,
-    targets: dict[str, Band],
-    profile: ProfileRead,
-    means_of: dict[tuple[int, float], dict[str, dict[str, MeanRead]]],
-) -> TargetRead:
+def _read(lot: LotRow, targets: dict[str, TargetRow], profile: ProfileRead) -> TargetRead:
+    wanted = _wanted(targets, profile)
+    tolerances = tolerances_of(profile, targets)
+    changes = [
+        Change(label, mean.value - value, _or_nan(mean.se), _or_nan(mean.df), tolerances.get(label))
+        for label, value in wanted.items()
+        if (mean := profile.by_label[label].means.get(lot.key)) is not None
+    ]
+    rows = [(label, value, tolerances.get(label)) for label, value in wanted.items()]
+    digest = digest_of(rows, table=profile.table.digest, lot=lot.key)
     bands = {
-        column.label: targets[fold(column.attribute)]
-        for column in profile.table.attributes
-        if fold(column.attribute) in targets
+        label: (value - tolerances[label], value + tolerances[label])
+        for label, value in wanted.items()
+        if label in tolerances
     }
-    near = _means(profile, 1 - 2 * ALPHA, means_of)
-    far = _means(profile, 1 - 2 * ALPHA / max(1, len(bands)), means_of)
-    inside = tuple(
-        label for label, band in bands.items() if _is_inside(near.get(label, {}).get(lot.key), band)
-    )
-    outside = tuple(
-        label for label, band in bands.items() if _is_outside(far.get(label, {}).get(lot.key), band)
-    )
-    open_ = tuple(label for label in bands if label not in inside and label not in outside)
-    answer, why = _decided(bands, outside, open_)
-    rows = [(label, *band) for label, band in bands.items()]
-    return TargetRead(
-        answer, why, inside, outside, open_, bands, digest_of(rows, table=profile.table.digest, lot=lot.key)
-    )
+    if not changes:
+        return TargetRead("can't tell yet", "nothing that the target names was scored", (), (), bands, digest)
+    brews, people = brews_of(profile.table, lot.key), tasters_of(profile.table, lot.key)
+    found = continuity(changes, brews_each=brews, tasters=len(people), tied=True, against=AGAINST_TARGET)
+    about_pots = any(attribute.claim == "these pots" for attribute in profile.attributes)
+    inside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "yes")
+    outside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "no")
+    answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]
+    why = ONE_POT if about_pots else _why(answer, [change.attribute for change in changes], inside, outside)
+    return TargetRead(answer, why, inside, outside, bands, digest)
 
 
-def _means(
-    profile: ProfileRead, confidence: float, kept: dict[tuple[int, float], dict[str, dict[str, MeanRead]]]
-) -> dict[str, dict[str, MeanRead]]:
-    key = (id(profile), confidence)
-    if key not in kept:
-        kept[key] = read_means(profile.table, confidence)
-    return kept[key]
+def _wanted(targets: dict[str, TargetRow], profile: ProfileRead) -> dict[str, float]:
+    values = {fold(name): target.value for name, target in targets.items() if target.value is not None}
+    return {
+        column.label: value
+        for column in profile.table.attributes
+        if (value := values.get(fold(column.attribute))) is not None
+    }
 
 
-def _is_inside(mean: MeanRead | None, band: Band) -> bool:
-    if mean is None or mean.low is None or mean.high is None:
-        return False
-    return band[0] <= mean.low and mean.high <= band[1]
+def _why(answer: AnswerWord, asked: list[str], inside: tuple[str, ...], outside: tuple[str, ...]) -> str:
+    if answer == "yes":
+        return "every attribute of the target lies inside its tolerance"
+    if answer == "no":
+        return f"off its target: {', '.join(outside)}"
+    open_ = [label for label in asked if label not in inside]
+    return f"neither surely inside its tolerance nor surely off: {', '.join(open_)}"
 
 
-def _is_outside(mean: MeanRead | None, band: Band) -> bool:
-    if mean is None or mean.low is None or mean.high is None:
-        return False
-    return mean.high < band[0] or mean.low > band[1]
-
-
-def _decided(
-    bands: dict[str, Band], outside: tuple[str, ...], open_: tuple[str, ...]
-) -> tuple[AnswerWord, str]:
-    if outside:
-        return "no", f"outside its tolerance: {', '.join(outside)}"
-    if bands and not open_:
-        return "yes", "every attribute of the target lies inside its tolerance"
-    if not bands:
-        return "can't tell yet", "nothing that the target names was scored"
-    return "can't tell yet", f"not surely inside its tolerance, nor outside: {', '.join(open_)}"
+def _or_nan(value: float | None) -> float:
+    return math.nan if value is None else value

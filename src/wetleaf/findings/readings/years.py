@@ -4,19 +4,26 @@ They meet when last year's kept sample is served beside this year's lots, or thr
 flights of both. Where they never met there is nothing to compute: only the words of both years can be read.
 """
 
+import math
 from dataclasses import dataclass
 
 from wetleaf.findings.book import AnswerWord
+from wetleaf.findings.grounds import digest_of
+from wetleaf.findings.readings.cups import brews_of, tasters_of
 from wetleaf.findings.readings.forebears import kept_sample, last_years_lot
-from wetleaf.findings.readings.profiles import ProfileRead
-from wetleaf.findings.records import LotRow, SeasonRecords
+from wetleaf.findings.readings.profiles import ANSWER_WORDS, ProfileRead
+from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
+from wetleaf.numerics.continuity import AttributeContinuity, Change, Continuity, continuity
+from wetleaf.trade.spelling import fold
 
-METHOD = "differences from last year's lot on the taster by lot stratum, adjusted for their number"
+METHOD = "differences from last year's lot on the taster by lot stratum, judged together (Holm; two one-sided tests)"
+_MOST_OPEN = 3
+ONE_POT = "each had one pot, so this is about these two pots and not about the lots"
 
 
 @dataclass(frozen=True)
 class ChangeRead:
-    """How one attribute moved from last year's lot to this year's."""
+    """How one attribute moved from last year's lot to this year's, with its plain 95 % interval."""
 
     label: str
     difference: float
@@ -28,7 +35,10 @@ class ChangeRead:
 
 @dataclass(frozen=True)
 class YearsRead:
-    """This year's lot against last year's. `answer` is to "is it last year's tea?"; no table: they never met."""
+    """This year's lot against last year's. `answer` is to "is it last year's tea?"; no profile: they never met.
+
+    `more_brews` of each of the two would settle it, if nothing has changed; None where brews would not.
+    """
 
     lot: LotRow
     before: LotRow
@@ -37,13 +47,15 @@ class YearsRead:
     changes: tuple[ChangeRead, ...]
     profile: ProfileRead | None
     how_met: str
-    settle: str
+    has_tolerance: bool
+    more_brews: int | None
     digest: str
 
     @property
     def moved(self) -> tuple[ChangeRead, ...]:
         """What moved, the largest first."""
-        return tuple(change for change in self.changes if change.answer == "yes")
+        moved = [change for change in self.changes if change.answer == "yes"]
+        return tuple(sorted(moved, key=lambda change: -abs(change.difference)))
 
     def change(self, label: str) -> ChangeRead | None:
         """The change of one attribute."""
@@ -66,14 +78,89 @@ def _compared(
     shared = [one for one in profiles if {lot.key, before.key} <= set(one.table.lots)]
     profile = max(shared, key=lambda one: (one.table.blind, len(one.table.cups)), default=None)
     if profile is None:
-        return YearsRead(
-            lot, before, "can't tell yet", _why_never_met(records, lot, before), (), None, "", "", ""
-        )
-    return _met(records, lot, before, profile)
+        why = _why_never_met(records, lot, before)
+        return YearsRead(lot, before, "can't tell yet", why, (), None, "", False, None, "")
+    return _met(lot, before, profile, records.targets.get(lot.line, {}))
 
 
-def _met(records: SeasonRecords, lot: LotRow, before: LotRow, profile: ProfileRead) -> YearsRead:
-    raise NotImplementedError
+def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, TargetRow]) -> YearsRead:
+    tolerances = tolerances_of(profile, targets)
+    changes = _changes(lot, before, profile, tolerances)
+    brews = min(brews_of(profile.table, lot.key), brews_of(profile.table, before.key))
+    shared = tasters_of(profile.table, lot.key) | tasters_of(profile.table, before.key)
+    found = continuity(changes, brews_each=brews, tasters=len(shared), tied=bool(changes))
+    about_pots = any(attribute.claim == "these pots" for attribute in profile.attributes)
+    answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]
+    return YearsRead(
+        lot=lot,
+        before=before,
+        answer=answer,
+        why=ONE_POT if about_pots else _why(found, tolerances),
+        changes=tuple(_change(attribute, about_pots) for attribute in found.attributes),
+        profile=profile,
+        how_met=_how_met(lot, before, profile),
+        has_tolerance=bool(tolerances),
+        more_brews=_more_brews(found),
+        digest=digest_of(
+            tolerances.items(), table=profile.table.digest, pair=[lot.key, before.key], season=lot.season
+        ),
+    )
+
+
+def _changes(lot: LotRow, before: LotRow, profile: ProfileRead, tolerances: dict[str, float]) -> list[Change]:
+    changes = []
+    for attribute in profile.attributes:
+        pair = attribute.pair(lot.key, before.key)
+        if pair is not None and pair.difference is not None:
+            se = math.nan if pair.se is None else pair.se
+            df = math.nan if pair.df is None else pair.df
+            changes.append(Change(attribute.label, pair.difference, se, df, tolerances.get(attribute.label)))
+    return changes
+
+
+def tolerances_of(profile: ProfileRead, targets: dict[str, TargetRow]) -> dict[str, float]:
+    """How far each attribute may lie off, as the house declared it; a tolerance said once serves for all."""
+    for_all = targets[""].tolerance if "" in targets else None
+    own = {fold(name): target.tolerance for name, target in targets.items() if name}
+    found = {}
+    for column in profile.table.attributes:
+        tolerance = own.get(fold(column.attribute)) or for_all
+        if tolerance is not None and tolerance > 0:
+            found[column.label] = tolerance
+    return found
+
+
+def _change(attribute: AttributeContinuity, about_pots: bool) -> ChangeRead:
+    stayed = ANSWER_WORDS[attribute.answer]
+    turned: dict[AnswerWord, AnswerWord] = {"yes": "no", "no": "yes", "can't tell yet": "can't tell yet"}
+    moved = "can't tell yet" if about_pots else turned[stayed]
+    return ChangeRead(
+        attribute.attribute,
+        attribute.difference,
+        None if math.isnan(attribute.low) else attribute.low,
+        None if math.isnan(attribute.high) else attribute.high,
+        attribute.tolerance,
+        moved,
+    )
+
+
+def _why(found: Continuity, tolerances: dict[str, float]) -> str:
+    if found.answer == "yes":
+        return "nothing moved beyond the tolerance"
+    if found.answer == "no":
+        return "it moved"
+    if not tolerances:
+        return "nothing surely moved, and without a tolerance sameness can't be shown"
+    open_ = [attribute.attribute for attribute in found.attributes if attribute.answer == "can't tell"]
+    named = ", ".join(open_[:_MOST_OPEN])
+    more = f" and {len(open_) - _MOST_OPEN} more" if len(open_) > _MOST_OPEN else ""
+    return f"nothing surely moved; still open: {named}{more}"
+
+
+def _more_brews(found: Continuity) -> int | None:
+    needed = [one.more_brews for one in found.attributes if one.answer == "can't tell"]
+    known = [more for more in needed if more is not None]
+    return max(known) if known and len(known) == len(needed) else None
 
 
 def _why_never_met(records: SeasonRecords, lot: LotRow, before: LotRow) -> str:
