@@ -1,7 +1,7 @@
 """The stage every test stands on: a workspace of its own, the real database settings, a browser.
 
 The suite runs on SQLite with the settings the program uses (a file, WAL, IMMEDIATE), and its database tests
-run again on PostgreSQL with `WETLEAF_TEST_DATABASE=postgres` or `--database=postgres`.
+run again on PostgreSQL with `WETLEAF_TEST_DATABASE=postgres`; with it only they run.
 """
 
 import atexit
@@ -19,31 +19,8 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 USES_THE_DATABASE = {"db", "transactional_db", "live_server", "site", "django_db_setup"}
+ON_POSTGRES = os.environ.get("WETLEAF_TEST_DATABASE", "sqlite") == "postgres"
 NO_CHROMIUM = "NO CHROMIUM FOUND: this browser test did not run. Install Chromium or Chrome."
-
-
-def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption(
-        "--database",
-        choices=["sqlite", "postgres"],
-        default=os.environ.get("WETLEAF_TEST_DATABASE", "sqlite"),
-        help="Where the database tests run; with postgres only they run.",
-    )
-
-
-@pytest.hookimpl(tryfirst=True)
-def pytest_configure(config: pytest.Config) -> None:
-    """Give this process a workspace and a database before Django reads its settings."""
-    workspace = _folder_for_this_run("wetleaf-tests-")
-    os.environ["WETLEAF_WORKSPACE"] = str(workspace)
-    os.environ["DJANGO_SETTINGS_MODULE"] = "wetleaf.site.settings"
-    if config.getoption("--database") == "postgres":
-        if not hasattr(config, "workerinput"):  # one server, started by who starts the workers
-            os.environ["WETLEAF_DATABASE_URL"] = _start_postgres()
-    else:
-        os.environ.pop("WETLEAF_DATABASE_URL", None)
-    _load_settings(workspace)
-    _tame_hypothesis()
 
 
 def _folder_for_this_run(prefix: str) -> Path:
@@ -62,13 +39,22 @@ def _start_postgres() -> str:
     return str(server.get_uri())
 
 
-def _load_settings(workspace: Path) -> None:
+def _set_the_stage() -> None:
+    """Give this process a workspace and a database before anything asks Django for its settings."""
+    workspace = _folder_for_this_run("wetleaf-tests-")
+    os.environ["WETLEAF_WORKSPACE"] = str(workspace)
+    os.environ["DJANGO_SETTINGS_MODULE"] = "wetleaf.site.settings"
+    if not ON_POSTGRES:
+        os.environ.pop("WETLEAF_DATABASE_URL", None)
+    elif "PYTEST_XDIST_WORKER" not in os.environ:  # one server, started by who starts the workers
+        os.environ["WETLEAF_DATABASE_URL"] = _start_postgres()
+    import django
     from django.conf import settings
 
-    database = settings.DATABASES["default"]
-    if database["ENGINE"].endswith("sqlite3"):
+    if not ON_POSTGRES:
         # A file, not memory: only a file has WAL, locks and several connections.
-        database["TEST"] = {"NAME": str(workspace / "wetleaf.sqlite3")}
+        settings.DATABASES["default"]["TEST"] = {"NAME": str(workspace / "wetleaf.sqlite3")}
+    django.setup()
 
 
 def _tame_hypothesis() -> None:
@@ -79,12 +65,17 @@ def _tame_hypothesis() -> None:
     settings.load_profile("suite")
 
 
+# At import, not in a hook: the conftest of a room may import its models before any hook runs.
+_set_the_stage()
+_tame_hypothesis()
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
-    if config.getoption("--database") != "postgres":
+    if not ON_POSTGRES:
         return
     kept = [item for item in items if _uses_the_database(item)]
     config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])

@@ -89,7 +89,9 @@ READ_AS: Mapping[str, type] = {
     "loss_percent": Decimal,
     "markup": Decimal,
     "moq_grams": Decimal,
+    "moq_grams_max": Decimal,
     "avail_grams": Decimal,
+    "avail_grams_max": Decimal,
 }
 """The fields of a lot that are read as more than their text."""
 

@@ -18,7 +18,9 @@ from wetleaf.trade.money import Price
 from wetleaf.trade.origins import ORIGIN_NAMES, find_place
 from wetleaf.trade.spelling import squash
 
-PRIVATE_FIELDS = frozenset({"producer", "contact", "garden", "invoice", "price", "deposit", "hold", "markup"})
+PRIVATE_FIELDS = frozenset(
+    {"producer", "contact", "garden", "garden_mark", "invoice", "price", "deposit", "hold", "markup"}
+)
 """The fields that are for the buyer alone. `region` is private but for its district."""
 
 
@@ -42,7 +44,9 @@ class CurrentOffer:
     price: Price | None
     price_per_kg: Decimal | None
     moq_grams: Decimal | None
+    moq_grams_max: Decimal | None
     avail_grams: Decimal | None
+    avail_grams_max: Decimal | None
     offer_until: PartialDate | None
     valid_until: dt.date | None
     held_until: dt.date | None
@@ -134,7 +138,9 @@ def _current_offer(offer: Offer) -> CurrentOffer:
         price=said.get("price") or _price_in_columns(offer),
         price_per_kg=offer.price_per_kg,
         moq_grams=said.get("moq_grams", offer.minimum_grams),
+        moq_grams_max=said.get("moq_grams_max"),
         avail_grams=said.get("avail_grams", offer.available_grams),
+        avail_grams_max=said.get("avail_grams_max"),
         offer_until=said.get("offer_until"),
         valid_until=offer.valid_until,
         held_until=offer.held_until,

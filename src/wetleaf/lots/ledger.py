@@ -96,10 +96,10 @@ def brew(
         left = grams_left(sample)
         if left is not None and left < brews * each:
             raise BadInput(
-                f"{brews} brews of {sample.code} take {brews * each:f} g, only {left:f} g are left.",
+                f"{brews} brews of {sample.code} take {_plain(brews * each)} g, only {left:f} g are left.",
                 way_out="Weigh what is left and correct the ledger first.",
             )
-        return _note(sample, -brews * each, f"brewed, {brews} × {each:f} g", on, source, now)
+        return _note(sample, -brews * each, f"brewed, {brews} × {_plain(each)} g", on, source, now)
 
 
 def correct(
@@ -177,6 +177,10 @@ def _exact(grams: Decimal) -> Decimal:
     if not isinstance(grams, Decimal | int):
         raise TypeError(f"grams are Decimal, not {type(grams).__name__}: {grams!r}")
     return Decimal(grams)
+
+
+def _plain(grams: Decimal) -> str:
+    return f"{grams.normalize():f}"
 
 
 def _to_the_milligram(total: Decimal) -> Decimal:

@@ -21,7 +21,9 @@ class OfferSaid:
 
     price: Price | None = None
     moq_grams: Decimal | None = None
+    moq_grams_max: Decimal | None = None
     avail_grams: Decimal | None = None
+    avail_grams_max: Decimal | None = None
     offer_until: PartialDate | None = None
     hold: str | None = None
     deposit: str | None = None
@@ -32,7 +34,9 @@ class OfferSaid:
         said = {
             "price": self.price,
             "moq_grams": self.moq_grams,
+            "moq_grams_max": self.moq_grams_max,
             "avail_grams": self.avail_grams,
+            "avail_grams_max": self.avail_grams_max,
             "offer_until": self.offer_until,
             "hold": self.hold,
             "deposit": self.deposit,
@@ -53,7 +57,10 @@ def make_offer(
 def offer_after(last: Offer | None, lot: Lot, said: OfferSaid, source: str, now: dt.datetime) -> Offer | None:
     """Return the unsaved offer that holds after `said`, or None when `last` already says all of it."""
     before = last.readings if last is not None else {}
-    readings = before | said.readings()
+    news = said.readings()
+    # The upper end of an old range does not outlive the range.
+    kept_on = {part: held for part, held in before.items() if part.removesuffix("_max") not in news}
+    readings = kept_on | news
     if readings == before:
         return None
     written = (last.as_written if last is not None else {}) | dict(said.as_written or {})

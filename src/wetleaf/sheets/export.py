@@ -88,7 +88,7 @@ def _lot_row(lot: KnownLot, row: int) -> LotRow:
 def _of_the_offer(offer: CurrentOffer | None) -> dict[str, Any]:
     if offer is None:
         return {}
-    parts = ("price", "moq_grams", "avail_grams", "offer_until")
+    parts = ("price", "moq_grams", "moq_grams_max", "avail_grams", "avail_grams_max", "offer_until")
     return {name: value for name in parts if (value := getattr(offer, name)) is not None}
 
 

@@ -66,5 +66,6 @@ def _replaced(left_over: list[Known], one: Read, only_in_its_cell: bool) -> int 
     candidates = here or ([] if only_in_its_cell else left_over)
     if not candidates:
         return None
-    left_over.remove(candidates[0])
-    return candidates[0].pk
+    replaced = candidates[0]
+    left_over.remove(replaced)
+    return replaced.pk

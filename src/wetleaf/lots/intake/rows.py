@@ -18,7 +18,9 @@ FACT_FIELDS = (
     "loss_percent", "markup", "sample_received",
 )  # fmt: skip
 """The fields of a lot's row that become facts, beside the free ones of `LotRow.facts`."""
-OFFER_FIELDS = ("price", "moq_grams", "avail_grams", "offer_until", "hold", "deposit")
+OFFER_FIELDS = (
+    "price", "moq_grams", "moq_grams_max", "avail_grams", "avail_grams_max", "offer_until", "hold", "deposit",
+)  # fmt: skip
 
 
 def codes_of(rows: Iterable[LotRow]) -> dict[tuple[str, int], str]:

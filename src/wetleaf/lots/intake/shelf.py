@@ -58,5 +58,5 @@ class Shelf:
 
 def cell_key(name: str, row: LotRow) -> str:
     """The key of a field's cell: `moq_grams` may be kept as `moq`, the name of its column."""
-    short = name.removesuffix("_grams")
+    short = name.removesuffix("_max").removesuffix("_grams")
     return name if name in row.cells or short not in row.cells else short

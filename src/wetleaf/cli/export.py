@@ -1,0 +1,36 @@
+"""`wetleaf export`: a season written back to a workbook, whole or without what is private."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from wetleaf.cli.workspace import SeasonOption, WorkspaceOption, open_workspace
+from wetleaf.trade.errors import BadInput
+
+
+def export(
+    season: SeasonOption,
+    out: Annotated[Path, typer.Option("--out", "-o", help="The workbook to write, as in spring.xlsx.")],
+    shared: Annotated[
+        bool, typer.Option("--shared", help="Leave out makers, contacts, places and prices, for others.")
+    ] = False,
+    workspace: WorkspaceOption = None,
+) -> None:
+    """Write a season to an XLSX workbook; importing that gives the same season again."""
+    open_workspace(workspace, writes=False)
+    from wetleaf.lots.actions import known_season
+    from wetleaf.lots.workbooks.writing import write_book
+    from wetleaf.sheets.export import LEFT_OUT_FOR_OTHERS, season_as_book
+
+    if out.suffix.lower() != ".xlsx":
+        raise BadInput(f"{out} does not end in .xlsx.", way_out="Name a workbook, as in spring.xlsx.")
+    book = season_as_book(known_season(season), shared=shared)
+    try:
+        write_book(book, out)
+    except OSError as refusal:
+        raise BadInput(
+            f"{out} cannot be written: {refusal.strerror}.", way_out="Choose another."
+        ) from refusal
+    typer.echo(f"{out}: {len(book.lots)} lots, {len(book.scores)} scores, {len(book.notes)} notes.")
+    typer.echo(LEFT_OUT_FOR_OTHERS if shared else "Makers, places and prices are in it: keep it to yourself.")
