@@ -151,7 +151,7 @@ def sitting_of(table: Table, scale: Scale, context: Context) -> Sitting:
         (text for text in table.titles if re.search(r"\d\s*g\b.*\d\s*ml\b|\d\s*min\b", text, re.IGNORECASE)),
         "",
     )
-    return Sitting(table.name, table.name, _date_in(texts, context), blind, brewed, "", scale.low, scale.high)
+    return Sitting(table.name, table.name, date_in(texts, context), blind, brewed, "", scale.low, scale.high)
 
 
 def _blind_in(text: str) -> bool | None:
@@ -161,7 +161,7 @@ def _blind_in(text: str) -> bool | None:
     return True if re.search(r"\bblind\b|\bverdeckt\b|aveugle|盲", low) else None
 
 
-def _date_in(texts: tuple[str, ...], context: Context) -> dt.date | None:
+def date_in(texts: tuple[str, ...], context: Context) -> dt.date | None:
     """A full date in a title; a day without its year takes the year that the book's titles agree on."""
     pattern = r"\d{4}-\d\d-\d\d|\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\.?(?:\s+'?\d{2,4})?|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}/\d{1,2}/\d{2,4}|\d{4}年\d{1,2}月\d{1,2}日"
     for text in texts:

@@ -27,8 +27,29 @@ from wetleaf.trade.quantities import (
 )
 
 FACTS = frozenset(
-    "grade invoice garden_mark vintage press_year opened kept weather firing competition season tea_class line parent"
-    " making contact hold deposit organic residue sample_kind".split()
+    [
+        "grade",
+        "invoice",
+        "garden_mark",
+        "vintage",
+        "press_year",
+        "opened",
+        "kept",
+        "weather",
+        "firing",
+        "competition",
+        "season",
+        "tea_class",
+        "line",
+        "parent",
+        "making",
+        "contact",
+        "hold",
+        "deposit",
+        "organic",
+        "residue",
+        "sample_kind",
+    ]
 )
 _TEXTS = ("name", "producer", "region", "cv", "claims")
 _DATES = ("harvest", "offer_until", "sample_received")

@@ -1,5 +1,6 @@
 """Words and verdicts: notes in a table or loose on a sheet, and a first pass written beside the lots."""
 
+import datetime as dt
 import re
 from collections.abc import Iterator
 from typing import Literal
@@ -7,6 +8,7 @@ from typing import Literal
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.lots_reading import read_date
 from wetleaf.lots.workbooks.recognising import Recognised
 from wetleaf.lots.workbooks.records import Note, Verdict
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
@@ -87,24 +89,37 @@ def read_first_pass(
         sample = _sample(recognised, row, names)
         if sample is None:
             continue
-        verdict = _verdict(recognised, row, sample, context)
+        verdict = _verdict(recognised, row, sample, names, context)
         if verdict is not None:
             verdicts.append(verdict)
-        notes += _words(
-            recognised, row, sample, "words" if "words" in has else "claims" if "claims" in has else ""
-        )
+        words = "words" if "words" in has else "claims" if "claims" in has else ""
+        notes += _words(recognised, row, sample, words, names)
     return verdicts, notes
 
 
 def _sample(recognised: Recognised, row: int, names: Names) -> tuple[str | None, str] | None:
-    column = recognised.column_of("code") or recognised.column_of("name")
+    column = recognised.column_of("sample") or recognised.column_of("code") or recognised.column_of("name")
     if column is None:
         return None
     raw = as_text(recognised.table.grid.shown(row, column)[2].value)
     return (names.samples.of(raw).name, raw) if raw.strip() else None
 
 
-def _words(recognised: Recognised, row: int, sample: tuple[str | None, str], name: str) -> Iterator[Note]:
+def _taster(recognised: Recognised, row: int, names: Names) -> tuple[str | None, str]:
+    column = recognised.column_of("taster")
+    raw = as_text(recognised.table.grid.shown(row, column)[2].value) if column is not None else ""
+    return names.tasters.of(raw).name if raw.strip() else None, raw
+
+
+def _sitting(recognised: Recognised, row: int) -> str:
+    column = recognised.column_of("sitting")
+    text = as_text(recognised.table.grid.shown(row, column)[2].value).strip() if column is not None else ""
+    return text or ("" if column is not None else recognised.table.name)
+
+
+def _words(
+    recognised: Recognised, row: int, sample: tuple[str | None, str], name: str, names: Names
+) -> Iterator[Note]:
     column = recognised.column_of(name)
     if column is None:
         return
@@ -112,11 +127,12 @@ def _words(recognised: Recognised, row: int, sample: tuple[str | None, str], nam
     cell = grid.at(row, column)
     text = as_text(cell.value).strip()
     if text and not is_missing_mark(text):
-        yield Note(cell_record(grid, row, column), text, None, "", *sample, sitting=grid.name)
+        taster = _taster(recognised, row, names)
+        yield Note(cell_record(grid, row, column), text, *taster, *sample, sitting=_sitting(recognised, row))
 
 
 def _verdict(
-    recognised: Recognised, row: int, sample: tuple[str | None, str], context: Context
+    recognised: Recognised, row: int, sample: tuple[str | None, str], names: Names, context: Context
 ) -> Verdict | None:
     grid = recognised.table.grid
     said = _said(recognised, row, context)
@@ -124,10 +140,20 @@ def _verdict(
     column = recognised.column_of("verdict") or cell_column
     if column is None or (said is None and liking is None):
         return None
+    taster, _ = _taster(recognised, row, names)
+    low, high = (scale.low, scale.high) if liking is not None else (None, None)
     return Verdict(
-        cell_record(grid, row, column), *sample, None, said, liking,
-        scale.low if liking is not None else None, scale.high if liking is not None else None, grid.name,
+        cell_record(grid, row, column), *sample, taster, said, liking, low, high,
+        _sitting(recognised, row), _day(recognised, row, context),
     )  # fmt: skip
+
+
+def _day(recognised: Recognised, row: int, context: Context) -> dt.date | None:
+    column = recognised.column_of("date")
+    if recognised.role != "verdicts" or column is None or is_blank(recognised.table.grid.at(row, column)):
+        return None
+    date = read_date(context, recognised.table.grid, row, column)
+    return date.start if date and date.precision == "day" else None
 
 
 def _said(recognised: Recognised, row: int, context: Context) -> Literal["keep", "maybe", "no"] | None:
@@ -156,7 +182,13 @@ def _liking(recognised: Recognised, row: int, context: Context) -> tuple[float |
     if head is None:
         return None, Scale(), None
     grid = recognised.table.grid
-    scale = scale_in(head.whole) or _hundred(recognised, head.column) or Scale()
+    titles = (scale_in(title) for title in reversed(recognised.table.titles))
+    scale = (
+        scale_in(head.whole)
+        or next((s for s in titles if s), None)
+        or _hundred(recognised, head.column)
+        or Scale()
+    )
     reading = read_score(grid.at(row, head.column), scale, decimal=context.decimal, plain_text=grid.is_csv)
     for kind in reading.kinds:
         context.problems.add(grid, row, head.column, kind)

@@ -115,7 +115,7 @@ def _shared_strings(archive: Archive, targets: Mapping[str, tuple[str, str]], fo
 
     def end(tag: str) -> None:
         if tag == "si":
-            strings.append("".join(pieces))
+            strings.append(_unescape("".join(pieces)))
         elif tag == "rPh":
             state["phonetic"] = False
         elif tag == "t":

@@ -8,7 +8,13 @@ from pathlib import Path
 from wetleaf.lots.workbooks.context import Context, context_of
 from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, letters
 from wetleaf.lots.workbooks.headings import fold
-from wetleaf.lots.workbooks.house_reading import read_ledger, read_lines, read_sittings, sitting_of
+from wetleaf.lots.workbooks.house_reading import (
+    date_in,
+    read_ledger,
+    read_lines,
+    read_sittings,
+    sitting_of,
+)
 from wetleaf.lots.workbooks.lots_reading import check_harvests, duplicate_codes, read_lots
 from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
 from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
@@ -103,7 +109,7 @@ class _BookReader:
         tasters: Counter[str] = Counter(fold(name) for name in self.mapping.tasters.values())
         for one in tables:
             grid, rows = one.table.grid, one.table.rows
-            code = one.column_of("code") if one.role in ("lots", "verdicts") else None
+            code = one.column_of("code") if one.role == "lots" else None
             if code is not None:
                 codes |= {code_key(as_text(grid.shown(row, code)[2].value)) for row in rows}
             taster = one.column_of("taster")
@@ -140,7 +146,7 @@ class _BookReader:
         tasters: Counter[str] = Counter()
         samples: Counter[str] = Counter()
         for one in self.tables:
-            if one.role in ("lots", "verdicts"):
+            if one.role == "lots":
                 continue
             for kind, text in spellings(one):
                 (tasters if kind == "taster" else samples)[text] += 1
@@ -175,9 +181,10 @@ class _BookReader:
         for one in self._of_role("scores_long", "scores_wide"):
             scale = scale_of(one, self.context)
             taster = self._taster_of(one, names)
-            scores += read_scores(one, names, self.context, scale, taster)
+            read = read_scores(one, names, self.context, scale, taster)
+            scores += read
             notes += read_wide_notes(one, names, taster, self.context)
-            sittings.append(sitting_of(one.table, scale, self.context))
+            sittings += _sittings_of(one, scale, read, self.context)
             reports.append(_report(one, scale))
         return scores, _merged_sittings(sittings), reports, notes
 
@@ -385,6 +392,15 @@ def _report(one: Recognised, scale: Scale | None) -> SheetReport:
         (scale.low, scale.high) if scale else None,
         scale.source if scale else "",
     )
+
+
+def _sittings_of(one: Recognised, scale: Scale, scores: list[Score], context: Context) -> list[Sitting]:
+    """The sittings that a score sheet names in a column, else the sheet itself as one."""
+    whole = sitting_of(one.table, scale, context)
+    named = dict.fromkeys(score.sitting for score in scores)
+    return [
+        replace(whole, name=name, held_on=date_in((name,), context) or whole.held_on) for name in named
+    ] or [whole]
 
 
 def _merged_sittings(sittings: list[Sitting]) -> list[Sitting]:

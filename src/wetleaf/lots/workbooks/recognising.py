@@ -16,12 +16,38 @@ from wetleaf.trade.dates import parse_date
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
 
 LOT_FACTS = frozenset(
-    "producer region elev harvest cv ox roast price moq avail grade invoice garden_mark vintage press_year season"
-    " tea_class competition offer_until sample_grams sample_received claims organic residue contact".split()
+    [
+        "producer",
+        "region",
+        "elev",
+        "harvest",
+        "cv",
+        "ox",
+        "roast",
+        "price",
+        "moq",
+        "avail",
+        "grade",
+        "invoice",
+        "garden_mark",
+        "vintage",
+        "press_year",
+        "season",
+        "tea_class",
+        "competition",
+        "offer_until",
+        "sample_grams",
+        "sample_received",
+        "claims",
+        "organic",
+        "residue",
+        "contact",
+    ]
 )
-_NUMERIC = frozenset("elev price moq avail markup loss liking score days roast_aroma grams grams_in grams_out left"
-                     " wanted_kg target tolerance sample_grams".split())  # fmt: skip
-_DATES = frozenset("harvest offer_until sample_received roast_date taste_date date opened".split())
+_NUMERIC = frozenset(["elev", "price", "moq", "avail", "markup", "loss", "liking", "score", "days", "roast_aroma", "grams", "grams_in", "grams_out", "left", "wanted_kg", "target", "tolerance", "sample_grams"])  # fmt: skip
+_DATES = frozenset(
+    ["harvest", "offer_until", "sample_received", "roast_date", "taste_date", "date", "opened"]
+)
 _COMPUTED = re.compile(
     r"^(?:total|sum|mean|average|avg|median|std|sd|stdev|range|min|max|summe|mittel|mittelwert|durchschnitt|schnitt|moyenne|somme|"
     r"ø|平均|合计|合計|总分|總分|总计|總計|rank|diff|difference|delta)\b.*",
@@ -365,6 +391,11 @@ def _notes(taken: Taken) -> float:
     return _when(taken, {"sample", "text"} <= set(taken), 0.0)
 
 
+def _verdicts(taken: Taken) -> float:
+    found = {"verdict", "liking"} & set(taken)
+    return _when(taken, "sample" in taken and bool(found), 0.25)
+
+
 def _preferences(taken: Taken) -> float:
     sure = all(taken[name][1] >= 0.5 for name in ("a", "b") if name in taken)
     return _when(taken, {"a", "b", "preferred"} <= set(taken) and sure, 1.5)
@@ -384,6 +415,7 @@ _ROLES = {
     "scores_long": _long,
     "scores_wide": _no_wide,
     "notes": _notes,
+    "verdicts": _verdicts,
     "preferences": _preferences,
     "triangle": _triangle,
     "retaste": _retaste,

@@ -201,6 +201,7 @@ class Triangle:
     correct: bool | None
     usable: bool
     remark: str | None = None
+    odd_said: int | None = None  # what the sheet says, where the cups tell another
 
 
 @dataclass(frozen=True)

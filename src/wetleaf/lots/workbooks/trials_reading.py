@@ -15,11 +15,42 @@ from wetleaf.lots.workbooks.scores_reading import Names, name_problem
 from wetleaf.trade.numbers import is_missing_mark, parse_number
 
 _TIES = frozenset(
-    "= == tie tied same equal even draw both none neither no-preference nopreference gleich unentschieden beide égal"
-    " pareil 一样 一樣 平 同じ 0".split()
+    [
+        "=",
+        "==",
+        "tie",
+        "tied",
+        "same",
+        "equal",
+        "even",
+        "draw",
+        "both",
+        "none",
+        "neither",
+        "no-preference",
+        "nopreference",
+        "gleich",
+        "unentschieden",
+        "beide",
+        "égal",
+        "pareil",
+        "一样",
+        "一樣",
+        "平",
+        "同じ",
+        "0",
+    ]
 ) | {"no preference", "no difference", "a=b", "a = b", "can't tell", "cant tell", "no pref", "50/50"}
-_SAYS_A = frozenset("a 1 first left tea-a 甲 左 links gauche".split()) | {"tea a", "sample a", "cup a"}
-_SAYS_B = frozenset("b 2 second right tea-b 乙 右 rechts droite".split()) | {"tea b", "sample b", "cup b"}
+_SAYS_A = frozenset(["a", "1", "first", "left", "tea-a", "甲", "左", "links", "gauche"]) | {
+    "tea a",
+    "sample a",
+    "cup a",
+}
+_SAYS_B = frozenset(["b", "2", "second", "right", "tea-b", "乙", "右", "rechts", "droite"]) | {
+    "tea b",
+    "sample b",
+    "cup b",
+}
 _READY: tuple[tuple[str, str], ...] = (
     ("not_ready", r"not\b.*|wait.*|no|too (?:early|soon|much fire)|nein|noch nicht.*|warten|attendre|non|pas (?:encore|prêt).*|未.*|不.*|まだ.*|n"),
     ("nearly", r"nearly.*|almost.*|soon.*|close|getting there|fast|bald|presque|bientôt|快.*|もうすぐ|maybe"),
@@ -127,8 +158,13 @@ def _triangle(recognised: Recognised, row: int, names: Names, context: Context) 
     grid = recognised.table.grid
     return Triangle(
         cell_record(grid, row, column), grid.row_in_file(row, column), taster.name, taster_raw, cups, odd, picked,
-        picked == odd if usable else None, usable, _text(recognised, row, "remark").strip() or None,
+        picked == odd if usable else None, usable, _text(recognised, row, "remark").strip() or None, _odd_said(recognised, row),
     )  # fmt: skip
+
+
+def _odd_said(recognised: Recognised, row: int) -> int | None:
+    found = re.search(r"[123]", _text(recognised, row, "odd"))
+    return int(found[0]) if found else None
 
 
 def _odd_cup(recognised: Recognised, row: int, cups: tuple[str, ...], context: Context) -> int | None:
