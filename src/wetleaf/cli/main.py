@@ -6,10 +6,12 @@ import typer
 
 from wetleaf.cli.add import add
 from wetleaf.cli.backup import backup
+from wetleaf.cli.book import book
 from wetleaf.cli.export import export
 from wetleaf.cli.import_ import import_book
 from wetleaf.cli.leaf import leaf
 from wetleaf.cli.profile import profile
+from wetleaf.cli.serve import serve
 from wetleaf.cli.template import template
 from wetleaf.trade.errors import BadInput
 
@@ -24,10 +26,12 @@ app = typer.Typer(
 
 app.command("add")(add)
 app.command("backup")(backup)
+app.command("book")(book)
 app.command("export")(export)
 app.command("import")(import_book)
 app.command("leaf")(leaf)
 app.command("profile")(profile)
+app.command("serve")(serve)
 app.command("template")(template)
 
 
