@@ -55,6 +55,8 @@ def _set_the_stage() -> None:
         # A file, not memory: only a file has WAL, locks and several connections.
         settings.DATABASES["default"]["TEST"] = {"NAME": str(workspace / "wetleaf.sqlite3")}
     django.setup()
+    # Each worker of xdist inherits what is set here, and would load the settings before this file.
+    del os.environ["DJANGO_SETTINGS_MODULE"]
 
 
 def _tame_hypothesis() -> None:

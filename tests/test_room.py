@@ -1,5 +1,7 @@
 """The room's own builders and the stage it stands on."""
 
+import os
+
 import pytest
 from django.db import connection
 
@@ -43,3 +45,10 @@ def test_a_page_is_drawn_by_the_browser_of_this_machine(page, site) -> None:
     page.goto(site + "/")
 
     assert page.locator("body").is_visible()
+
+
+@pytest.mark.django_db
+def test_the_database_is_the_one_that_was_asked_for() -> None:
+    wanted = {"sqlite": "sqlite", "postgres": "postgresql"}[os.environ.get("WETLEAF_TEST_DATABASE", "sqlite")]
+
+    assert connection.vendor == wanted
