@@ -18,8 +18,8 @@ from wetleaf.lots.models import Season
 def record_findings(season: Season) -> int:
     """Keep what the season's cups say now and return how many findings are new.
 
-    The same inputs, method and version give the same finding, so a second call on an unchanged season adds none;
-    after new cups the new answers stand beside the old ones.
+    The same inputs, method and version give the same finding, so a second call on an unchanged season adds
+    none; after new cups the new answers stand beside the old ones.
     """
     found = list(findings_of(season, read_season(fetch_season(season))))
     with transaction.atomic():

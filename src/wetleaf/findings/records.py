@@ -1,7 +1,7 @@
 """Everything the book of a season rests on, fetched in a fixed number of queries, as plain frozen rows.
 
-`fetch_season` is the only place of the book that asks the database. Answers that a later one replaced are left
-out; facts and offers come oldest first, so the latest of a field is the last.
+`fetch_season` is the only place of the book that asks the database. Answers that a later one replaced are
+left out; facts and offers come oldest first, so the latest of a field is the last.
 """
 
 import datetime as dt

@@ -24,8 +24,9 @@ _MOST_NAMED = 4
 def assemble_season_book(season: Season, *, shown_private: bool, made_on: dt.date) -> SeasonBook:
     """Return the decision book of a season.
 
-    With `shown_private` False no maker, contact, price or maker's place is in any of its values. A season with no
-    score, no liking, one lot or none makes a book all the same. Asks the database a fixed number of questions.
+    With `shown_private` False no maker, contact, price or maker's place is in any of its values. A season
+    with no score, no liking, one lot or none makes a book all the same. Asks the database a fixed number of
+    questions.
     """
     return book_of(read_season(fetch_season(season)), shown_private=shown_private, made_on=made_on)
 

@@ -79,7 +79,7 @@ class LotCase:
 
     @cached_property
     def profile(self) -> ProfileRead | None:
-        """The profile it stands in: the one it shares with last year's lot, else the blind one, else the largest."""
+        """The profile it stands in: shared with last year's lot, else blind, else the largest."""
         if self.years and self.years.profile:
             return self.years.profile
         held = [one for one in self.season.profiles if self.lot.key in one.table.lots]

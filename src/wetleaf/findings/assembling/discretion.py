@@ -1,7 +1,8 @@
-"""What is kept from a book for others: makers, their contacts and places, prices. Taken out, not hidden by style.
+"""What is kept from a book for others: makers, contacts, places, prices. Taken out, not hidden by style.
 
-Whole fields are emptied; a maker's name that stands inside a lot's name, a remark or a cell is replaced, and so is
-an amount of money. What cannot be known to be a name or a price ("the farm by the bridge") stays as written.
+Whole fields are emptied; a maker's name that stands inside a lot's name, a remark or a cell is replaced,
+and so is an amount of money. What cannot be known to be a name or a price ("the farm by the bridge") stays
+as written.
 """
 
 import re
@@ -17,8 +18,8 @@ MAKER = "the maker"
 PRICE = "[price]"
 _SHORTEST_NAME = 3  # letters; a shorter name would be replaced inside other words
 _CURRENCY = (
-    r"NT\$|US\$|HK\$|[A-Z]{0,2}\$|€|£|¥|￥|₹|\b(?:EUR|USD|GBP|JPY|CNY|RMB|TWD|NTD|INR|NPR|LKR|KRW|Rs\.?|euros?|"
-    r"dollars?|yen|yuan|rupees?)(?![A-Za-z])|[元円圓块塊]"
+    r"NT\$|US\$|HK\$|[A-Z]{0,2}\$|€|£|¥|￥|₹|[元円圓块塊]"
+    r"|\b(?:EUR|USD|GBP|JPY|CNY|RMB|TWD|NTD|INR|NPR|LKR|KRW|Rs\.?|euros?|dollars?|yen|yuan|rupees?)(?![A-Za-z])"
 )
 _AMOUNT = r"\d[\d.,'’\s]*\d|\d"
 _PER = r"(?:\s*(?:/|per|a|an|pro|je)\s*(?:\d+\s*)?(?:kg|kilo|g|jin|catty|lb|oz|tael|斤|两|兩|公斤)\b)?"

@@ -149,7 +149,8 @@ def _trials_page(season: SeasonRead, grounds: Grounds) -> FlightPage:
     asked_of += [(one.pair, one.answer) for one in season.preferences]
     lots = sorted({key for pair, _ in asked_of for key in pair})
     found, asked = sum(answer == "yes" for _, answer in asked_of), len(asked_of)
-    say = f"{counted(asked, 'pair')} {is_or_are(asked)} asked about; {counted(found, 'has an answer', 'have an answer')}"
+    answered = counted(found, "has an answer", "have an answer")
+    say = f"{counted(asked, 'pair')} {is_or_are(asked)} asked about; {answered}"
     return FlightPage(
         name=TRIALS,
         anchor=anchor_of("flight", TRIALS),
@@ -189,10 +190,8 @@ def said_preference(read: PreferenceRead) -> str:
     ties = f", {counted(read.ties, 'tie')} not counted" if read.ties else ""
     count = f"{read.wins[0]} for {first}, {read.wins[1]} for {second}{ties} ({_said_p(read.p)}, two-sided)"
     liked = first if read.wins[0] > read.wins[1] else second
-    if read.answer == "yes":
-        claim = f"{listed(read.tasters)} prefer{'s' if len(read.tasters) == 1 else ''} {liked}: yes"
-    else:
-        claim = f"whether {listed(read.tasters)} prefer{'s' if len(read.tasters) == 1 else ''} either: can't tell yet"
+    who = f"{listed(read.tasters)} prefer{'s' if len(read.tasters) == 1 else ''}"
+    claim = f"{who} {liked}: yes" if read.answer == "yes" else f"whether {who} either: can't tell yet"
     return f"{first} or {second}: {count}; {claim}.{_left_out(read.left_out)}"
 
 

@@ -12,7 +12,7 @@ _VERDICT_ORDER = {"keep": 0, "maybe": 1, "": 2, "no": 3}
 
 
 def group_page(group: LotGroup, cases: list[LotCase], grounds: Grounds) -> Group:
-    """Put a group together, best first: by liking where lots were liked together, then by the word on them."""
+    """Put a group together, best first: by liking where lots were ranked, then by the word on them."""
     ordered = sorted(cases, key=_place)
     pages = tuple(lot_page(case, grounds) for case in ordered)
     return Group(group.name, group.class_name, group.wanted_kg, _say(cases, pages), pages)

@@ -1,4 +1,4 @@
-"""The ladder of a lot: what was said and how strongly, stage by stage, beside last year's where there is one."""
+"""The ladder of a lot: what was said and how strongly, stage by stage, beside last year's tea."""
 
 from wetleaf.findings.book import Bar, Ladder, Rung, Word
 from wetleaf.findings.readings.words import SaidOfLot, same_words
@@ -25,7 +25,10 @@ def word_of(phrase: CountedPhrase, *, strength: int | None = None) -> Word:
 
 
 def one_tea(title: str, sub: str, said: SaidOfLot | None, bars: dict[str, tuple[Bar, ...]]) -> Ladder | None:
-    """The ladder of one tea, or None when nothing was said and nothing scored. Its words stand on the right."""
+    """The ladder of one tea, or None when nothing was said and nothing scored.
+
+    Its words stand on the right.
+    """
     told = said or _NOTHING_SAID
     rungs = tuple(_rung_of_one(rung, told, bars) for rung in _rungs())
     kept = tuple(rung for rung in rungs if rung.right or rung.bars)

@@ -14,7 +14,15 @@ from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.ladders import word_of
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.assembling.pictures import ladder_of, profile_of
-from wetleaf.findings.assembling.sentences import any_of, counted, listed, said_count, said_day, sentence
+from wetleaf.findings.assembling.sentences import (
+    any_of,
+    counted,
+    is_or_are,
+    listed,
+    said_count,
+    said_day,
+    sentence,
+)
 from wetleaf.findings.assembling.settling import can_be_tasted, is_too_close, settlings
 from wetleaf.findings.assembling.steps import Standing, next_step
 from wetleaf.findings.book import (
@@ -273,9 +281,8 @@ def _said_of_last_year(case: LotCase) -> str:
 def _said_of_papers(case: LotCase) -> str:
     if not case.doubts:
         return ""
-    return sentence(
-        f"{counted(len(case.doubts), 'thing')} in its papers {'is' if len(case.doubts) == 1 else 'are'} to be asked about"
-    )
+    count = len(case.doubts)
+    return sentence(f"{counted(count, 'thing')} in its papers {is_or_are(count)} to be asked about")
 
 
 # --- words ---

@@ -16,7 +16,10 @@ _MOST_NAMED = 3
 def estimate_of(
     mean: MeanRead, scale: Band, ground: Ground | None = None, *, confidence: float = 0.95
 ) -> Estimate:
-    """Turn a mean into an estimate. Its interval stops at the ends of the scale, where no score can lie beyond."""
+    """Turn a mean into an estimate.
+
+    Its interval stops at the ends of the scale, where no score can lie beyond.
+    """
     low = math.nan if mean.low is None else max(mean.low, scale[0])
     high = math.nan if mean.high is None else min(mean.high, scale[1])
     note = "" if mean.low is not None else "too few cups for an interval"
@@ -91,7 +94,7 @@ def bars_of(
     *,
     two_teas: bool,
 ) -> dict[str, tuple[Bar, ...]]:
-    """The intensities of a lot as bars at their stages: on the right, last year's on the left, of two teas."""
+    """The intensities of a lot as bars at their stages; of two teas, last year's on the left."""
     found: dict[str, tuple[Bar, ...]] = {}
     for attribute in profile.attributes:
         this = _estimate(attribute, lot, profile.table.scale)

@@ -1,4 +1,7 @@
-"""Small pieces of sentences: numbers as words, days, lists. British spelling; what is not known is not guessed."""
+"""Small pieces of sentences: numbers as words, days, lists.
+
+British spelling; what is not known is not guessed.
+"""
 
 import datetime as dt
 from collections.abc import Sequence

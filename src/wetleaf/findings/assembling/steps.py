@@ -1,4 +1,4 @@
-"""The suggested next step: stated rules, tried in order, each with its reason in words. None of them says "buy".
+"""The suggested next step: stated rules, tried in order, each with its reason. None says "buy".
 
 The first rule that has something to say decides:
 

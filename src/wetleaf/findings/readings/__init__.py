@@ -1,6 +1,6 @@
 """Stored rows to arrays, and results back: the only files of this step that call `numerics` or `wording`.
 
-`words.py` what was said, `liking.py` which lots are liked, `profiles.py` how strongly, `years.py` against last
-year, `panels.py` how each person tasted, `trials.py` triangles and preferences. `cups.py` says which scores
-may stand in one table: one scale, blind or open, never both.
+`words.py` what was said, `liking.py` which lots are liked, `profiles.py` how strongly, `years.py` against
+last year, `panels.py` how each person tasted, `trials.py` triangles and preferences. `cups.py` says which
+scores may stand in one table: one scale, blind or open, never both.
 """

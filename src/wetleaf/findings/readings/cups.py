@@ -1,14 +1,14 @@
-"""Which scores may stand in one table: of one class, on one scale, blind or open, tied by lots tasted together.
+"""Which scores may stand in one table: of one class, on one scale, blind or open, tied by shared lots.
 
-A flight ties its lots; a tea served in two flights (a bridge cup) ties those flights. Lots that nothing ties are
-never compared. Blind and open tastings are never pooled; scores on another scale are never converted: both are
-left out, and said.
+A flight ties its lots; a tea served in two flights (a bridge cup) ties those flights. Lots that nothing
+ties are never compared. Blind and open tastings are never pooled; scores on another scale are never
+converted: both are left out, and said.
 """
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -71,7 +71,7 @@ class Cup:
 
 @dataclass(frozen=True)
 class AttributeOfTable:
-    """An attribute's column: its label in the table, the attribute as written and its stage ("" if not told)."""
+    """An attribute's column: its label in the table, the name as written, its stage or ""."""
 
     label: str
     attribute: str
@@ -133,6 +133,7 @@ class CupTable:
         )
 
 
+@lru_cache(maxsize=1024)
 def is_liking(attribute: str) -> bool:
     """Tell whether a column says how well a tea was liked rather than how strong something is in it.
 
@@ -160,7 +161,10 @@ def tables_of(records: SeasonRecords, classes: dict[int, str]) -> tuple[CupTable
 
 
 def table_of_flight(records: SeasonRecords, flight: FlightRow) -> CupTable | None:
-    """Return the intensities of one flight, all its classes together: how its tasters agreed. None without any."""
+    """Return the intensities of one flight, all its classes together: how its tasters agreed.
+
+    None without any.
+    """
     rows = [
         row
         for row in records.scores
@@ -170,7 +174,7 @@ def table_of_flight(records: SeasonRecords, flight: FlightRow) -> CupTable | Non
 
 
 def brews_of(table: CupTable, lot: str) -> int:
-    """How many pots a lot was poured from: those told apart, else the most cups one person had of it in a sitting."""
+    """How many pots a lot was poured from: those told apart, else one person's cups in a sitting."""
     cups = [cup for cup in table.cups if cup.lot == lot]
     if cups and all(cup.pot for cup in cups):
         return table.pots[lot]
@@ -211,6 +215,11 @@ def _cup_name(records: SeasonRecords, row: ScoreRow) -> str:
     return label_of(records.lot_of_sample(row.sample), records.sample_of[row.sample])
 
 
+@lru_cache(maxsize=1024)
+def _folded(attribute: str) -> str:
+    return fold(attribute)
+
+
 def _table(records: SeasonRecords, key: tuple[str, bool, Scale], rows: list[ScoreRow]) -> CupTable:
     columns = _columns(rows)
     flights = sorted(
@@ -234,15 +243,15 @@ def _cups(
     for row in rows:
         if row.value is not None:
             where = (_cup_name(records, row), row.taster, row.flight, row.brew, row.replicate)
-            cups[where][columns[fold(row.attribute), row.stage].label] = row.value
+            cups[where][columns[_folded(row.attribute), row.stage].label] = row.value
     return tuple(Cup(*where, scores) for where, scores in sorted(cups.items(), key=lambda cup: cup[0]))
 
 
 def _columns(rows: list[ScoreRow]) -> dict[tuple[str, str], AttributeOfTable]:
-    """One column an attribute and stage; the stage stands in the label only where two stages share the name."""
+    """One column an attribute and stage; the stage is in the label only where two share the name."""
     written: dict[tuple[str, str], str] = {}
     for row in rows:
-        written.setdefault((fold(row.attribute), row.stage), row.attribute.strip())
+        written.setdefault((_folded(row.attribute), row.stage), row.attribute.strip())
     stages_of = Counter(name for name, _ in written)
     return {
         (name, stage): AttributeOfTable(

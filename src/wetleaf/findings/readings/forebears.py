@@ -7,8 +7,8 @@ from wetleaf.trade.spelling import squash
 def last_years_lot(records: SeasonRecords, lot: LotRow) -> LotRow | None:
     """Return last year's lot of the line, or the same maker's tea of the same name where no line is named.
 
-    Of several the one of which a sample was kept, then the one that was kept by verdict, then the first by code.
-    None when the season before holds no such lot.
+    Of several the one of which a sample was kept, then the one that was kept by verdict, then the first by
+    code. None when the season before holds no such lot.
     """
     before = [other for other in records.other_lots if other.season == records.before]
     if lot.line:

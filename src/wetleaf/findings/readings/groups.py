@@ -34,7 +34,7 @@ class LotGroup:
 
 
 def groups_of(records: SeasonRecords, stated: dict[int, StatedLot]) -> tuple[LotGroup, ...]:
-    """Part the season's lots: by line, then by class; a line whose lots are of two classes makes two groups."""
+    """Part the season's lots: by line, then by class; a line of two classes makes two groups."""
     parted: dict[tuple[str, str], list[LotRow]] = defaultdict(list)
     for lot in records.lots:
         parted[lot.line, stated[lot.pk].tea_class].append(lot)
@@ -53,10 +53,8 @@ def _group(
 ) -> LotGroup:
     class_name = CLASSES[tea_class].name if tea_class in CLASSES else NO_CLASS
     kept = records.lines.get(line)
-    if not line:
-        name = f"No line yet, {class_name}"
-    else:
-        name = f"{line}, {class_name}" if is_split else line
+    with_class = f"{line or 'No line yet'}, {class_name}"
+    name = line if line and not is_split else with_class
     return LotGroup(name, line, tea_class, kept.wanted_kg if kept else None, tuple(lots))
 
 

@@ -1,7 +1,7 @@
 """Which lots are liked: likings of verdicts and an "Overall" of sheets, ranked within a line or a class only.
 
-Ratings of one scale, blind or open, make a set; sets are never pooled and no scale is converted. A group of lots is
-ranked by the set that holds most of its lots, and what is left out is said.
+Ratings of one scale, blind or open, make a set; sets are never pooled and no scale is converted. A group of
+lots is ranked by the set that holds most of its lots, and what is left out is said.
 """
 
 import math
@@ -56,7 +56,10 @@ class RatingSet:
 
 @dataclass(frozen=True)
 class LikedLot:
-    """How one lot of a group is liked. `ranked` is False where its cups cannot stand with those of the group."""
+    """How one lot of a group is liked.
+
+    `ranked` is False where its cups cannot stand with those of the group.
+    """
 
     value: float
     low: float
@@ -73,8 +76,8 @@ class LikedLot:
 class LikedGroup:
     """The lots of one group by how they are liked.
 
-    `says` is what may be claimed, `left_out` what was not pooled and why; `more_cups` of each of `again` by every
-    taster would settle it, None where even a dozen would not.
+    `says` is what may be claimed, `left_out` what was not pooled and why; `more_cups` of each of `again` by
+    every taster would settle it, None where even a dozen would not.
     """
 
     used: RatingSet
@@ -92,7 +95,7 @@ class LikedGroup:
 
 
 def rating_sets(records: SeasonRecords) -> tuple[RatingSet, ...]:
-    """Return this season's ratings, set by set: the likings of verdicts, and the scores of an overall column."""
+    """Return this season's ratings, set by set: likings of verdicts, and scores of an overall column."""
     sets: dict[tuple[bool, Scale], list[Rating]] = defaultdict(list)
     mine = {lot.pk for lot in records.lots}
     for verdict in records.verdicts:
@@ -115,7 +118,7 @@ def rating_sets(records: SeasonRecords) -> tuple[RatingSet, ...]:
 
 
 def set_for(sets: Iterable[RatingSet], lots: Iterable[str]) -> RatingSet | None:
-    """Return the set to rank these lots by: blind where that holds half of the rated ones, else the fullest."""
+    """Return the set to rank these lots by: blind where that holds half of the rated, else the fullest."""
     wanted = frozenset(lots)
     held = [part for part in (ratings.of(wanted) for ratings in sets) if part.ratings]
     if not held:
@@ -126,7 +129,7 @@ def set_for(sets: Iterable[RatingSet], lots: Iterable[str]) -> RatingSet | None:
 
 
 def read_liking(sets: tuple[RatingSet, ...], groups: tuple[LotGroup, ...]) -> dict[str, LikedGroup]:
-    """Return how the lots of each group are liked, by the group's name; groups without a rating are left out."""
+    """Return how the lots of each group are liked, by the group's name; unrated groups are left out."""
     found: dict[str, LikedGroup] = {}
     for group in groups:
         used = set_for(sets, group.keys)

@@ -9,7 +9,9 @@ from wetleaf.findings.readings.profiles import ANSWER_WORDS, ProfileRead, read_p
 from wetleaf.findings.records import FlightRow, SeasonRecords
 from wetleaf.numerics.profiles.tasters import Measured, TasterMark, taster_marks
 
-METHOD = "each taster beside the others: level, use of the scale, agreement, the same cup twice; jackknife over lots"
+METHOD = (
+    "each taster beside the others: level, use of the scale, agreement, repeated cups; jackknife over lots"
+)
 HALF_OF_THE_SCALE = 0.7  # of the others' spread; below it the page says so
 MUCH_OF_THE_SCALE = 1.4
 

@@ -1,4 +1,4 @@
-"""How strongly each lot smells and tastes of a thing: one table of cups fitted, its results by lot and attribute."""
+"""How strongly each lot smells and tastes of a thing: a table of cups fitted, by lot and attribute."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -82,7 +82,7 @@ class AttributeRead:
 
     @property
     def separates(self) -> float:
-        """How much it separates the lots: rows are sorted by it, those without a test by how far lots lie apart."""
+        """How much it separates the lots: by the test, without one by how far lots lie apart."""
         if self.p is not None:
             return 2.0 - self.p
         values = [mean.value for mean in self.means.values()]

@@ -1,4 +1,4 @@
-"""Everything the readings find of a season, each thing once: what the book, the site and the findings share."""
+"""Everything the readings find of a season, each thing once: what book, site and findings share."""
 
 from dataclasses import dataclass
 

@@ -19,7 +19,7 @@ ONE_POT = "it had one pot, so this is about that pot and not about the lot"
 
 @dataclass(frozen=True)
 class TargetRead:
-    """A lot against its line's target, attribute by attribute; `why` says what decided or stands in the way."""
+    """A lot against its line's target, by attribute; `why` says what decided or stands in the way."""
 
     answer: AnswerWord
     why: str

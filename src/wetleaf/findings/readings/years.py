@@ -1,7 +1,8 @@
 """Is it last year's tea? This year's lot against last year's, through the cups in which the two met.
 
-They meet when last year's kept sample is served beside this year's lots, or through another tea that was served in
-flights of both. Where they never met there is nothing to compute: only the words of both years can be read.
+They meet when last year's kept sample is served beside this year's lots, or through another tea that was
+served in flights of both. Where they never met there is nothing to compute: only the words of both years
+can be read.
 """
 
 import math
@@ -16,7 +17,7 @@ from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
 from wetleaf.numerics.continuity import AttributeContinuity, Change, Continuity, continuity
 from wetleaf.trade.spelling import fold
 
-METHOD = "differences from last year's lot on the taster by lot stratum, judged together (Holm; two one-sided tests)"
+METHOD = "differences on the taster by lot stratum, judged together (Holm; two one-sided tests)"
 _MOST_OPEN = 3
 ONE_POT = "each had one pot, so this is about these two pots and not about the lots"
 
@@ -35,7 +36,7 @@ class ChangeRead:
 
 @dataclass(frozen=True)
 class YearsRead:
-    """This year's lot against last year's. `answer` is to "is it last year's tea?"; no profile: they never met.
+    """This year's lot against last year's. `answer`: is it last year's tea? Without a profile they never met.
 
     `more_brews` of each of the two would settle it, if nothing has changed; None where brews would not.
     """
@@ -63,7 +64,7 @@ class YearsRead:
 
 
 def read_years(records: SeasonRecords, profiles: tuple[ProfileRead, ...]) -> dict[int, YearsRead]:
-    """Return how each lot stands to last year's lot of its line, by the lot's row; lots without one are left out."""
+    """Return how each lot stands to last year's of its line, by the lot's row; lots without are left out."""
     found: dict[int, YearsRead] = {}
     for lot in records.lots:
         before = last_years_lot(records, lot)
