@@ -29,8 +29,8 @@ def write_height(manner: Manner, district: District, unit: str) -> Written:
     if manner.roll(0.05):
         return missing(manner)
     if unit and manner.roll(manner.wrong):
-        wrong = manner.pick((14000, 12500, 9900, 8200, -650))
-        return told(manner.number(wrong if unit == "m" else abs(wrong) * 4), None, _NOT_THERE)
+        wrong = manner.pick((14000, 12500, 9900, 8200, -650) if unit == "m" else (56000, 49000, 38500))
+        return told(manner.number(wrong), None, _NOT_THERE)
     metres = manner.rng.randrange(district.low_m, district.high_m, 10)
     if unit and not manner.roll(manner.messy):
         written = metres if unit == "m" else _feet(metres)

@@ -207,7 +207,7 @@ def _word(manner: Manner, scale: Scale, value: float) -> ScoreCell:
 
 
 def _slip(manner: Manner, scale: Scale, value: float) -> ScoreCell:
-    text = manner.pick((f"{int(value)}..5", f"{int(value)}o", f"{int(value)}.5.", "NaN", "inf"))
+    text = manner.pick((f"{int(value)}o", f"l{int(value)}", "NaN", "inf"))
     said = _said("not a number", "not_a_number", "error")
     return ScoreCell(Cell(text), "not_a_number", None, problems=said)
 

@@ -98,8 +98,24 @@ def score_all(books: Iterator[tuple[str, Path, dict[str, Any]]]) -> tuple[dict[s
     for kind, path, truth in books:
         reading = score_book(path, truth)
         by_kind.setdefault(kind, Reading()).add(reading)
-        lines += [miss_line(path.name, miss) for miss in reading.misses]
-    return by_kind, lines
+        lines += miss_lines(path.name, reading.misses)
+    return by_kind, sorted(lines, key=lambda line: _ORDER.get(line.split(" | ")[0], 0))
+
+
+_ORDER = {"warnings named": 2, "infos traced": 3, "column roles": 1}
+
+
+def miss_lines(book: str, misses: list[Miss], *, each: int = 4) -> list[str]:
+    """Write the misses, at most a few of a sort from one sheet, and how many more there are."""
+    by_sort: dict[tuple[str, str | None], list[Miss]] = {}
+    for miss in misses:
+        by_sort.setdefault((miss.what, miss.sheet), []).append(miss)
+    lines = []
+    for (what, sheet), group in by_sort.items():
+        lines += [miss_line(book, miss) for miss in group[:each]]
+        if len(group) > each:
+            lines.append(f"{what} | {book} | {sheet} | ... and {len(group) - each} more")
+    return lines
 
 
 def miss_line(book: str, miss: Miss) -> str:
