@@ -261,8 +261,8 @@ def test_scores_of_an_unclear_sample_or_taster_are_noted_and_not_stored() -> Non
 
     assert [score.value for score in Score.objects.all()] == [9]
     noted = {(cell.cell, cell.says): cell.why for cell in DroppedCell.objects.filter(kind="not_stored")}
-    assert set(noted) == {("D4:E4", "QP-3"), ("D5", "ZZ-9"), ("D6", "M?")}
-    assert noted["D4:E4", "QP-3"] == "2 scores are not stored: which sample 'QP-3' means is not certain."
+    assert set(noted) == {("D4 … E4", "QP-3"), ("D5", "ZZ-9"), ("D6", "M?")}
+    assert noted["D4 … E4", "QP-3"] == "2 scores are not stored: which sample 'QP-3' means is not certain."
     assert sorted(Lot.objects.values_list("code", flat=True)) == ["LU-07", "QP-3 (row 10)", "QP-3 (row 11)"]
 
 

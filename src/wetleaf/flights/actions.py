@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable
+from pathlib import Path
 
 from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.models import Season
@@ -65,7 +66,7 @@ def _flight_of(season: Season, sitting: Sitting, source: str) -> Flight:
     low, high = sitting.scale_low, sitting.scale_high
     return open_flight(
         season,
-        sitting.name or sitting.sheet,
+        sitting.name or sitting.sheet or Path(source).stem,
         held_on=sitting.held_on,
         blind=sitting.blind,
         brewed=sitting.brewed,

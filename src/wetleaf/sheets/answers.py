@@ -83,8 +83,8 @@ ScoreKey = tuple[int, int, int, str, str, str, str]
 
 
 def _placed_scores(table: Table) -> Iterator[tuple[ScoreKey, records.Score]]:
-    """Every score whose taster and sample are certain; the others are noted, one note a row."""
-    unplaced: dict[tuple[str, int], list[records.Score]] = defaultdict(list)
+    """Every score whose taster and sample are certain; the others are noted, a note for each unclear name."""
+    unplaced: dict[tuple[str, str, str], list[records.Score]] = defaultdict(list)
     for score in table.book.scores:
         if cell_name(score.cell) in table.left_out.cells:
             continue
@@ -93,12 +93,13 @@ def _placed_scores(table: Table) -> Iterator[tuple[ScoreKey, records.Score]]:
             table.sample(score.sample),
         )
         if taster is None or sample is None:
-            unplaced[score.cell.sheet, score.row].append(score)
+            whose, raw = ("taster", score.taster_raw) if taster is None else ("sample", score.sample_raw)
+            unplaced[score.cell.sheet, whose, raw].append(score)
             continue
         flight = table.flight(score.sitting, score.cell)
         yield (flight.pk, sample.pk, taster.pk, *_score_texts(score)), score
-    for row in unplaced.values():
-        _note_unplaced(table, row)
+    for (_, whose, raw), scores in unplaced.items():
+        _note_unplaced(table, whose, raw, [score for score in scores if not _is_blank(score)])
 
 
 def _score_texts(score: records.Score) -> tuple[str, str, str, str]:
@@ -145,18 +146,14 @@ def _known_scores(flights: set[int]) -> list[Known]:
     return [Known(row[0], (*row[1:7], row[7] or ""), row[8:12], row[12]) for row in rows]
 
 
-def _note_unplaced(table: Table, row: list[records.Score]) -> None:
-    written = [score for score in row if not _is_blank(score)]
-    if not written:
+def _note_unplaced(table: Table, whose: str, raw: str, scores: list[records.Score]) -> None:
+    if not scores:
         return
-    first = written[0]
-    who_is_unknown = table.taster(first.taster or first.taster_raw, first.cell.sheet) is None
-    whose, raw = ("taster", first.taster_raw) if who_is_unknown else ("sample", first.sample_raw)
-    cells = first.cell.cell if len(written) == 1 else f"{first.cell.cell}:{written[-1].cell.cell}"
-    why = f"{len(written)} scores are not stored: which {whose} '{raw}' means is not certain."
-    table.shelf.drop(
-        Cell(first.cell.sheet, cells, raw), "not_stored", why, f"Write the {whose} as it is known."
-    )
+    first, last = scores[0].cell, scores[-1].cell
+    cells = first.cell if len(scores) == 1 else f"{first.cell} … {last.cell}"
+    number = "1 score is" if len(scores) == 1 else f"{len(scores)} scores are"
+    why = f"{number} not stored: which {whose} '{raw}' means is not certain."
+    table.shelf.drop(Cell(first.sheet, cells, raw), "not_stored", why, f"Write the {whose} as it is known.")
 
 
 # Words and verdicts

@@ -167,30 +167,25 @@ def _sitting(flight: Flight) -> Sitting:
 
 
 def _scores(season: Season) -> Iterator[records.Score]:
-    rows = Score.objects.that_hold().filter(flight__season=season).values_list(
-        "flight__name", "sample__code", "taster__name", "attribute", "stage", "replicate", "brew__label",
-        "value", "status", "written", "lower", "upper",
-    )  # fmt: skip
-    for row, held in enumerate(rows, start=FIRST_ROW):
-        flight, sample, taster, attribute, stage, replicate, label, value, *rest = held
-        status: Any
-        status, written, lower, upper = rest
+    scores = Score.objects.that_hold().filter(flight__season=season)
+    for row, held in enumerate(scores.select_related("flight", "sample", "taster", "brew"), start=FIRST_ROW):
+        status: Any = held.status
         yield records.Score(
-            cell=Cell(flight, f"F{row}", written),
+            cell=Cell(held.flight.name, f"F{row}", held.written),
             row=row,
-            taster=taster,
-            taster_raw=taster,
-            sample=sample,
-            sample_raw=sample,
-            attribute=attribute,
-            value=value,
+            taster=held.taster.name,
+            taster_raw=held.taster.name,
+            sample=held.sample.code,
+            sample_raw=held.sample.code,
+            attribute=held.attribute,
+            value=held.value,
             status=status,
-            stage=stage,
-            replicate=replicate,
-            brew=label or "",
-            sitting=flight,
-            lower=lower,
-            upper=upper,
+            stage=held.stage,
+            replicate=held.replicate,
+            brew=held.brew.label if held.brew else "",
+            sitting=held.flight.name,
+            lower=held.lower,
+            upper=held.upper,
         )
 
 

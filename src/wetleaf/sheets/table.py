@@ -42,11 +42,11 @@ class Table:
         return self.buyer
 
     def flight(self, name: str, cell: Cell) -> Flight:
-        """The flight of a sitting; a sheet that names none is its own."""
-        key = name or cell.sheet or "tasting"
+        """The flight of a sitting; a sheet that names none is its own, and so is a file without sheets."""
+        key = name or cell.sheet
         if key not in self.flights:
             source = self.shelf.source(Cell(cell.sheet, cell.cell, "")) if cell.sheet else ""
-            self.flights[key] = open_flight(self.shelf.run.season, key, source=source)
+            self.flights[key] = open_flight(self.shelf.run.season, key or self.shelf.file_stem, source=source)
         return self.flights[key]
 
     def sample(self, code: str | None) -> Sample | None:

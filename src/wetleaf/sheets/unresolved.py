@@ -72,9 +72,8 @@ def _first_cell(problem: Problem) -> str:
 
 def _list_of(book: ReadBook, problems: Sequence[Problem]) -> str:
     head = f"{book.file}: {len(problems)} cells must be settled before anything is stored."
-    return "\n".join(
-        [head, *(f"  {name_of(one)} says '{_short(one.says)}': {one.why}. {one.do}" for one in problems), ""]
-    )
+    cells = (f"  {name_of(one)} says '{_short(one.says)}': {one.why}. {one.do}" for one in problems)
+    return "\n".join([head, *cells])
 
 
 def _short(text: str) -> str:
@@ -83,6 +82,6 @@ def _short(text: str) -> str:
 
 def _way_out(problems: Sequence[Problem]) -> str:
     return (
-        "Correct them in the workbook, or name with --accept what to leave out: "
+        "\nCorrect them in the workbook, or name with --accept what to leave out: "
         f'--accept "{name_of(problems[0])}" for one cell, --accept all for all of them.'
     )

@@ -4,6 +4,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from wetleaf.lots.keeping import kept
 from wetleaf.lots.models import DroppedCell, ImportRun, Lot, Sample
@@ -50,6 +51,11 @@ class Shelf:
                 do=do,
             )
         )
+
+    @property
+    def file_stem(self) -> str:
+        """The file's name without its ending, for what a file without sheets does not name."""
+        return Path(self.run.file_name).stem
 
     def source(self, cell: Cell | None) -> str:
         """Where a thing stands: "spring.xlsx, Lots!A5"."""
