@@ -7,6 +7,7 @@ import typer
 from wetleaf.cli.add import add
 from wetleaf.cli.backup import backup
 from wetleaf.cli.book import book
+from wetleaf.cli.demo import demo
 from wetleaf.cli.export import export
 from wetleaf.cli.import_ import import_book
 from wetleaf.cli.leaf import leaf
@@ -27,6 +28,7 @@ app = typer.Typer(
 app.command("add")(add)
 app.command("backup")(backup)
 app.command("book")(book)
+app.command("demo")(demo)
 app.command("export")(export)
 app.command("import")(import_book)
 app.command("leaf")(leaf)

@@ -176,6 +176,6 @@ def _line_rows(told: Scenario, year: Year) -> Iterator[list[Any]]:
 
 
 def _kept_rows(year: Year) -> Iterator[list[Any]]:
-    yield ["Sample", "Season", "Kind", "How kept"]
+    yield ["Lot", "Season", "Sample kind", "How kept"]
     for kept in year.kept:
         yield [kept["code"], kept["of_season"], "kept", kept["kept"]]
