@@ -24,7 +24,8 @@ from wetleaf.findings.places import PlacesInOneFile
 STYLES = ("site/tokens.css", "site/views.css", "site/print.css")
 SCRIPT = "findings/sorting.js"
 _TAG = re.compile(r"<[^>]*>")
-_ALWAYS = "".join(map(chr, range(0x20, 0x7F)))  # a reader may search or edit: keep plain letters whole
+# Plain letters and the house's own signs are always in: the faces of most books are then the same.
+_ALWAYS = "".join(map(chr, range(0x20, 0x7F))) + "’‘“”–—…·×°±−½¼é\u00a0"
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,15 @@ SIL Open Font License. A sign that none of them has is named, so that nobody fin
 
 import io
 from collections.abc import Iterable
+from contextlib import closing
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 
 SERIF, SANS, EAST = "Leaf Serif", "Leaf Sans", "Leaf East"
+# What the pages ask of a face: marks in place, ligatures, figures for columns and for reading, local forms.
+_FEATURES = ("kern", "mark", "mkmk", "ccmp", "locl", "liga", "calt", "lnum", "onum", "tnum", "pnum")
 _UNSEEN = {"\n", "\r", "\t", "\u00ad", "\u200b", "\u200c", "\u200d", "\ufe0e", "\ufe0f"}
 
 
@@ -71,20 +74,26 @@ def cut_faces(signs: Iterable[str]) -> tuple[tuple[CutFace, ...], frozenset[str]
 
 def cut_face(face: Face, signs: Iterable[str]) -> bytes:
     """Cut one face to these signs, with its features, as WOFF2; FileNotFoundError without its package."""
+    return _cut(face, frozenset(signs))
+
+
+@lru_cache(
+    maxsize=16
+)  # a season's book is bound again and again with the same signs, and cutting takes seconds
+def _cut(face: Face, signs: frozenset[str]) -> bytes:
     from fontTools.subset import Options, Subsetter, load_font, save_font
 
     options = Options()
     options.flavor = "woff2"
-    options.layout_features = ["*"] if face.family != EAST else ["locl", "ccmp"]
+    options.layout_features = list(_FEATURES)
     options.name_IDs = [0, 1, 2, 13, 14]  # who made it and its licence travel with it
     options.notdef_outline = True
-    options.drop_tables += ["DSIG"]
-    font = load_font(str(_file_of(face)), options)
-    subsetter = Subsetter(options)
-    subsetter.populate(unicodes=[ord(sign) for sign in signs])
-    subsetter.subset(font)
-    cut = io.BytesIO()
-    save_font(font, cut, options)
+    with closing(load_font(str(_file_of(face)), options)) as font:
+        subsetter = Subsetter(options)
+        subsetter.populate(unicodes=[ord(sign) for sign in signs])
+        subsetter.subset(font)
+        cut = io.BytesIO()
+        save_font(font, cut, options)
     return cut.getvalue()
 
 

@@ -2,12 +2,15 @@
 
 import datetime as dt
 
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
+from django.utils.http import urlencode
 from django.utils.text import slugify
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from wetleaf.findings.arranging import GROUPED, counts_shown, lot_table, read_arrangement
 from wetleaf.findings.binding import bind
@@ -16,6 +19,9 @@ from wetleaf.findings.opening import open_book
 from wetleaf.findings.places import PlacesOnTheSite
 from wetleaf.findings.waiting import what_waits
 from wetleaf.lots.models import Lot, Season
+from wetleaf.lots.one_line import add_lot_in_one_line
+from wetleaf.trade.errors import BadInput
+from wetleaf.trade.onelines import read_line
 
 
 @require_safe
@@ -36,10 +42,29 @@ def seasons(request: HttpRequest) -> HttpResponse:
     return render(request, "findings/seasons.html", {"seasons": Season.objects.all(), "place": "season"})
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 def season(request: HttpRequest, season_id: int) -> HttpResponse:
-    """The book's first screen, arranged as the address asks; htmx gets the table alone."""
+    """The book's first screen, arranged as the address asks; a lot typed in one line is added by POST."""
     shown = get_object_or_404(Season, pk=season_id)
+    if request.method == "POST":
+        return _add_lot(request, shown)
+    return _season_page(request, shown)
+
+
+def _add_lot(request: HttpRequest, shown: Season) -> HttpResponse:
+    line = request.POST.get("line", "")
+    try:
+        with transaction.atomic():
+            added = add_lot_in_one_line(shown, read_line(line, today=_today()))
+    except BadInput as refusal:
+        return _season_page(request, shown, refusal=refusal, line=line)
+    return redirect(f"{reverse('season', args=[shown.pk])}?{urlencode({'added': added.code})}")
+
+
+def _season_page(
+    request: HttpRequest, shown: Season, *, refusal: BadInput | None = None, line: str = ""
+) -> HttpResponse:
+    """The page, or for htmx the table alone."""
     book = _book_of(shown, request)
     arrangement = read_arrangement(request.GET.dict())
     context = {
@@ -48,10 +73,14 @@ def season(request: HttpRequest, season_id: int) -> HttpResponse:
         "arrangement": arrangement,
         "counts": counts_shown(book),
         "groupings": GROUPED,
+        "added": next((lot for lot in book.lots if lot.code == request.GET.get("added")), None),
+        "refusal": refusal,
+        "line": line,
+        "found": arrangement.find,
         "place": "season",
     }
     template = "findings/_season_lots.html" if request.headers.get("HX-Request") else "findings/season.html"
-    response = render(request, template, context)
+    response = render(request, template, context, status=400 if refusal else 200)
     patch_vary_headers(response, ["HX-Request"])
     return response
 

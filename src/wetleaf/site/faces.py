@@ -19,6 +19,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils.cache import patch_response_headers
 from django.views.decorators.http import require_safe
 
+from wetleaf.findings.drawings.scripts import eastern_signs
 from wetleaf.findings.faces import EAST, FACE_BY_KEY, Face, cut_face
 from wetleaf.flights.models import Flight
 from wetleaf.lots.models import DroppedCell, Fact, Line, Lot, Offer, Producer, Season
@@ -36,7 +37,6 @@ _SHOWN_TEXTS: tuple[tuple[type[models.Model], str], ...] = (
     (Flight, "name"), (Score, "attribute"), (Remark, "text"), (Preference, "because"), (Trial, "remark"),
     (Retaste, "remark"),
 )  # fmt: skip
-_FIRST_EASTERN = "\u1100"
 _cutting = threading.Lock()
 
 
@@ -80,7 +80,7 @@ def latin_signs() -> frozenset[str]:
 
 def eastern_signs_in_use() -> frozenset[str]:
     """The Chinese, Japanese and Korean signs on the books and in the tables of what the trade knows."""
-    return frozenset(sign for text in _texts() for sign in text if sign >= _FIRST_EASTERN)
+    return frozenset(sign for text in _texts() for sign in eastern_signs(text))
 
 
 def _texts() -> Iterator[str]:

@@ -33,6 +33,15 @@ def runs_of_script(text: str) -> tuple[tuple[str, str], ...]:
     return tuple(run for run in runs if run[0])
 
 
+def eastern_signs(text: str) -> set[str]:
+    """Return the signs of a text that are written in the East.
+
+    >>> sorted(eastern_signs("Lugu é 石盆"))
+    ['盆', '石']
+    """
+    return {sign for run, language in runs_of_script(text) if language for sign in run}
+
+
 def language_of(name: str) -> str:
     """Guess the language of a name from its signs; what could be either is read as Traditional Chinese.
 

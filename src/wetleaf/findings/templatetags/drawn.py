@@ -148,6 +148,12 @@ def day(date: dt.date | None, beside: dt.date | None = None) -> str:
 
 
 @register.filter
+def harvest_beside(lot: LotPage, date: dt.date) -> str:
+    """The harvest as it is said, without its year when that is the year of `date`."""
+    return lot.harvest.removesuffix(f" {date.year}") or lot.harvest
+
+
+@register.filter
 def has_ended(date: dt.date | None, on: dt.date) -> bool:
     """Whether an offer's last day is over."""
     return date is not None and date < on
@@ -273,6 +279,13 @@ def _drawn(markup: str) -> SafeString:
 
 
 def _run(text: str, spoken_in: str) -> SafeString:
-    return (
-        format_html('<span lang="{}">{}</span>', spoken_in, text) if spoken_in else conditional_escape(text)
+    if spoken_in:
+        return format_html('<span lang="{}">{}</span>', spoken_in, text)
+    pieces = _CODE.split(text)  # codes stand at the odd places and are never broken at their hyphen
+    return format_html_join(
+        "", "{}", ((_code(piece) if place % 2 else piece,) for place, piece in enumerate(pieces))
     )
+
+
+def _code(text: str) -> SafeString:
+    return format_html('<span class="code-in-text">{}</span>', text)
