@@ -1,18 +1,25 @@
 """A season written back as records: importing it again gives the same season; others see less of it."""
 
 import datetime as dt
+import zipfile
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.room import a_season, command
 from tests.sheets.books import a_full_book, a_row, a_score, codes, corrected
 
+from wetleaf.demo.workbooks import write_workbooks
 from wetleaf.lots.models import Season
+from wetleaf.lots.workbooks.reading import read_book
 from wetleaf.lots.workbooks.records import ReadBook
+from wetleaf.lots.workbooks.writing import write_book
 from wetleaf.sheets.export import season_as_book
 from wetleaf.sheets.intake import store_book
 
 NOW = dt.datetime(2026, 5, 13, 9, tzinfo=dt.UTC)
+TODAY = dt.date(2026, 11, 24)
 
 
 def without_places(book: ReadBook) -> dict[str, Any]:
@@ -31,6 +38,20 @@ def _without_place(record: Any) -> Any:
     if hasattr(record, "row"):
         return replace(record, cell=None, row=0)
     return replace(record, cell=None) if hasattr(record, "cell") else record
+
+
+def what_it_tells(book: ReadBook) -> dict[str, Any]:
+    """What a book tells, apart from places and from how a reading was spelled, "4,600 ft" or "4600 ft"."""
+    told = without_places(book)
+    told["lots"] = [_plain_lot(lot) for lot, _ in told["lots"]]
+    told["aliases"] = {}
+    return told
+
+
+def _plain_lot(lot: Any) -> Any:
+    if lot.elev is not None:
+        return replace(lot, elev=replace(lot.elev, unit_written=lot.elev.unit_written.split()[0]))
+    return lot
 
 
 @pytest.mark.django_db
@@ -108,4 +129,67 @@ def test_an_export_for_others_keeps_maker_contact_place_and_price_back() -> None
     assert [secret for secret in secrets if secret in told] == []
     assert shared.lots[0].region == "Lugu, Nantou"
     assert shared.lots[0].facts["grade"] == "first"
-    assert shared.comments[0].says.startswith("Left out of this workbook")
+    assert shared.season.startswith("Spring 2026. Left out of this workbook")
+
+
+def demo_season(folder: Path) -> None:
+    """The two invented years of the demo, imported as a person would."""
+    last, this = write_workbooks(folder)
+    store_book(read_book(last, today=TODAY), season="2025", now=NOW, accept=["all"])
+    store_book(read_book(this, today=TODAY), season="2026", before="2025", now=NOW, accept=["all"])
+
+
+@pytest.mark.django_db
+def test_a_season_goes_through_a_real_workbook_and_comes_back_the_same(tmp_path: Path) -> None:
+    demo_season(tmp_path)
+    before = {year: season_as_book(Season.objects.get(name=year)) for year in ("2025", "2026")}
+    for year, book in before.items():
+        write_book(book, tmp_path / f"{year}.xlsx")
+    Season.objects.all().delete()
+
+    for year, earlier in (("2025", None), ("2026", "2025")):
+        intake = store_book(
+            read_book(tmp_path / f"{year}.xlsx", today=TODAY), season=year, before=earlier, now=NOW
+        )
+        assert intake.left_out == 0
+
+    for year, book in before.items():
+        after = season_as_book(Season.objects.get(name=year))
+        for kind, told in what_it_tells(book).items():
+            assert what_it_tells(after)[kind] == told, (year, kind)
+
+
+@pytest.mark.django_db
+def test_the_file_for_others_says_what_is_left_out_and_can_be_read(tmp_path: Path) -> None:
+    demo_season(tmp_path)
+    private = {lot.producer for lot in season_as_book(Season.objects.get(name="2026")).lots if lot.producer}
+
+    said = command("export", "--season", "2026", "--out", str(tmp_path / "shared.xlsx"), "--shared")
+
+    read = read_book(tmp_path / "shared.xlsx", today=TODAY)
+    with zipfile.ZipFile(tmp_path / "shared.xlsx") as parts:
+        text = "".join(parts.read(name).decode("utf-8", "replace") for name in parts.namelist())
+    assert said.code == 0
+    assert private
+    assert [name for name in private if name in text] == []
+    assert "Left out of this workbook, which was written for others" in text
+    assert {lot.price for lot in read.lots} == {None}
+    assert len(read.lots) == Season.objects.get(name="2026").lots.count()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("arguments", "why"),
+    [
+        (("--season", "1998", "--out", "x.xlsx"), "there is no season '1998'"),
+        (("--season", "2026", "--out", "x.csv"), "does not end in .xlsx"),
+        (("--season", "2026", "--out", "/nowhere/x.xlsx"), "cannot be written"),
+    ],
+)
+def test_an_export_that_cannot_be_is_refused(arguments: tuple[str, ...], why: str) -> None:
+    a_season("2026")
+
+    said = command("export", *arguments)
+
+    assert said.code == 2
+    assert why in said.err

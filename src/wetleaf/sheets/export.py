@@ -33,7 +33,7 @@ LEFT_OUT_FOR_OTHERS = (
 def season_as_book(season: Season, *, shared: bool = False) -> ReadBook:
     """Return everything a season holds now as the records of a workbook.
 
-    With `shared` the maker's name, contact, place and price are left out; the first of `comments` says so.
+    With `shared` the maker's name, contact, place and price are left out; the title of the lots says so.
     Answers that were replaced and readings that were left out at import are not in it.
     """
     lots = tuple(visible(lot, to_others=shared) for lot in known_lots(season))
@@ -55,9 +55,8 @@ def season_as_book(season: Season, *, shared: bool = False) -> ReadBook:
         retastes=tuple(_retastes(season)),
         ledger=tuple(_ledger(season)),
         lines=tuple(_lines()),
-        comments=(Cell("", "", LEFT_OUT_FOR_OTHERS),) if shared else (),
         taster_aliases=_aliases(season),
-        season=season.name,
+        season=f"{season.name}. {LEFT_OUT_FOR_OTHERS}" if shared else season.name,
     )
 
 
