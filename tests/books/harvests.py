@@ -12,8 +12,6 @@ from tests.books.truth import Problem, Written
 _TWO_DIGITS = Problem("two_digit_year", "info", "two-digit year")
 _NO_YEAR = Problem("no_year", "warn", "no year written")
 _FUTURE = Problem("future_date", "error", "the harvest lies after the tasting")
-_YEAR_ONLY = Problem("year_only", "warn", "only a year")
-_AS_TEXT = Problem("date_as_text", "info", "date as text")
 _NO_SUCH_DAY = Problem("impossible_date", "error", "there is no such day")
 
 _MONTHS = {
@@ -88,7 +86,7 @@ def _ways(manner: Manner) -> list[Callable[[Manner, date], Written]]:
 
 
 def _iso(manner: Manner, day: date) -> Written:
-    return told(day.isoformat(), day_read(day), _AS_TEXT)
+    return told(day.isoformat(), day_read(day))
 
 
 def _words(manner: Manner, day: date) -> Written:
@@ -194,7 +192,7 @@ def _span(manner: Manner, day: date) -> Written:
 
 def _year_only(manner: Manner, day: date) -> Written:
     value = str(day.year) if manner.text_only or manner.roll(0.4) else day.year
-    return told(value, {"precision": "year", "year": day.year}, _YEAR_ONLY)
+    return told(value, {"precision": "year", "year": day.year})
 
 
 def _doubtful(manner: Manner, day: date) -> Written:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from tests.books.manner import Manner, missing, told
+from tests.books.manner import Manner, as_text, missing, told
 from tests.books.regions import District
 from tests.books.truth import Problem, Written
 
@@ -101,6 +101,4 @@ def _other_unit(manner: Manner, metres: int, unit: str) -> Written:
 def _thousands(manner: Manner, metres: int, unit: str) -> Written:
     value = max(metres, 1050) if unit == "m" and metres > 950 else metres
     value = value if unit == "m" else _feet(metres)
-    return told(
-        f"{value:,}", _height(value, unit), Problem("number_as_text", "info", "number stored as text")
-    )
+    return told(f"{value:,}", _height(value, unit), *as_text(manner))

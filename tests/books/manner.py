@@ -57,9 +57,15 @@ def missing(manner: Manner) -> Written:
     return told(mark, None, Problem("missing_mark", "warn", f"{mark}, no value"))
 
 
+def as_text(manner: Manner) -> tuple[Problem, ...]:
+    """A number kept as text is worth a word where numbers can be numbers; in a file of text all are text."""
+    return () if manner.text_only else (Problem("number_as_text", "info", "number stored as text"),)
+
+
 def stray_spaces(manner: Manner, text: str, chance: float = 0.05) -> Written:
     """Return text, sometimes with a space before or after it."""
     if not manner.roll(chance):
         return told(text, text)
     worn = manner.pick((f"{text} ", f" {text}", f"{text}  "))
-    return told(worn, text, Problem("stray_space", "info", "leading or trailing space"))
+    told_of = () if manner.text_only else (Problem("stray_space", "info", "leading or trailing space"),)
+    return told(worn, text, *told_of)

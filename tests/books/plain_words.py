@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from tests.books import words
-from tests.books.manner import Manner, told
+from tests.books.manner import Manner, as_text, told
 from tests.books.truth import Problem, Written
 
 _VERDICTS = ("✓", "yes", "no", "maybe", "again", "buy", "pass", "hold")
@@ -41,7 +41,7 @@ def _write_liking(manner: Manner, low: int, top: int) -> Written:
     if roll < 0.25:
         return told(f"{value}?", value, Problem("doubtful", "warn", "question mark"))
     if roll < 0.3:
-        return told(str(value), value, Problem("number_as_text", "info", "number stored as text"))
+        return told(str(value), value, *as_text(manner))
     return told(manner.number(value), value)
 
 

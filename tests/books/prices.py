@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from tests.books.manner import Manner, missing, told
+from tests.books.manner import Manner, as_text, missing, told
 from tests.books.truth import Problem, Written
 
 _BELOW_ZERO = Problem("negative_price", "error", "a price below zero")
@@ -119,8 +119,8 @@ def _whole(manner: Manner, column: PriceColumn, amount: float) -> Written:
 
 
 def _thousands(manner: Manner, column: PriceColumn, amount: float) -> Written:
-    why = Problem("number_as_text", "info", "number stored as text")
-    return told(_money_text(manner, amount), money_read(amount, column.currency, column.per_g), why)
+    read = money_read(amount, column.currency, column.per_g)
+    return told(_money_text(manner, amount), read, *as_text(manner))
 
 
 def _doubtful(manner: Manner, column: PriceColumn, amount: float) -> Written:
