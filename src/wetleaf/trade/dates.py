@@ -126,33 +126,35 @@ def date_of_serial(serial: float, *, mac_days: bool = False) -> dt.date:
 def day_first_in(texts: Iterable[str]) -> bool | None:
     """Tell from a book's other dates whether the day is written before the month; None if they do not tell.
 
-    Named months count (`21 Apr 2025`), number formats (`dd/mm/yyyy`), and numbers above 12.
+    Number formats (`dd/mm/yyyy`) and numbers above 12 settle it. A day before a named month (`21 Apr 2025`) or
+    between dots speaks for day first; a month named first is written by people of either habit.
 
-    >>> day_first_in(["21 Apr 2025"]), day_first_in(["4/21/25"]), day_first_in(["9/4/25"])
+    >>> day_first_in(["21 Apr 2025"]), day_first_in(["4/21/25"]), day_first_in(["9/4/25", "Apr 21, 2025"])
     (True, False, None)
     """
-    first = second = 0
+    firm, soft = [], []
     for text in texts:
-        vote = _order_vote(text)
-        first += vote is True
-        second += vote is False
-    return None if first == second else first > second
+        vote, is_firm = _order_vote(text)
+        if vote is not None:
+            (firm if is_firm else soft).append(vote)
+    if firm and firm.count(True) != firm.count(False):
+        return firm.count(True) > firm.count(False)
+    return True if any(soft) else None
 
 
-def _order_vote(text: str) -> bool | None:
+def _order_vote(text: str) -> tuple[bool | None, bool]:
+    """A vote for day first (True) or month first, and whether it leaves no choice."""
     lowered = text.casefold()
-    if re.search(r"d{1,2}[/.\-\s]m{1,4}", lowered) or re.search(r"m{1,4}[/.\-\s]d{1,2}", lowered):
-        return bool(re.search(r"d{1,2}[/.\-\s]m{1,4}", lowered))
+    days_lead = re.search(r"d{1,2}[/.\-\s]m{1,4}", lowered)
+    if days_lead or re.search(r"m{1,2}[/.\-\s]d{1,2}[/.\-\s]y", lowered):
+        return bool(days_lead), True
     numbers = re.fullmatch(r"\D*(\d{1,2})[/\-](\d{1,2})[/\-](\d{2}|\d{4})\D*", lowered)
     if numbers and max(int(numbers[1]), int(numbers[2])) > 12:
-        return int(numbers[1]) > 12
+        return int(numbers[1]) > 12, True
     if re.fullmatch(r"\d{1,2}\.\d{1,2}\.\d{2,4}", lowered):
-        return True
+        return True, False
     before = re.search(r"\b\d{1,2}(?:st|nd|rd|th|\.)?\s?([^\W\d_]{3,})", lowered)
-    if before and before[1] in _MONTHS:
-        return True
-    after = re.search(r"([^\W\d_]{3,})\.?\s(\d{1,2})(?:st|nd|rd|th)?\b(?!\d)", lowered)
-    return False if after and after[1] in _MONTHS else None
+    return (True, False) if before and before[1] in _MONTHS else (None, False)
 
 
 def parse_date(text: str, *, day_first: bool | None = None, latest_year: int = 2100) -> Reading[PartialDate]:

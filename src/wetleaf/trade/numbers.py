@@ -92,7 +92,7 @@ _HEADS: tuple[tuple[str, re.Pattern[str]], ...] = (
         ),
     ),
 )
-_DASH = re.compile(r"\s*(?:-|–|—|−|~|〜|\.\.\.?|to\b|bis\b|à\b|至|到)\s*", re.IGNORECASE)
+_DASH = re.compile(r"\s*(?:-|–|—|−|~|〜|…|\.\.\.|to\b|bis\b|à\b|至|到)\s*", re.IGNORECASE)
 _UNIT_BEFORE_DASH = re.compile(
     r"\s*[^\d\s.,~<>=–—−〜-]{1,8}(?=\s*(?:-|–|—|−|~|〜|to\b|bis\b)\s*\d)", re.IGNORECASE
 )

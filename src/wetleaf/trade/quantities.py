@@ -128,6 +128,10 @@ _FIXED_GRAMS: Mapping[str, Decimal] = {
     "jin TW": Decimal(600), "jin CN": Decimal(500), "tael TW": Decimal("37.5"), "tael CN": Decimal(50),
 }  # fmt: skip
 _UNIT_WORD = re.compile(r"\s*(#|[^\W\d_]+)\.?", re.UNICODE)
+_HARMLESS = re.compile(
+    r"^\W*(?:left|min(?:imum)?|max(?:imum)?|avail(?:able)?|only|approx|net|gross|each|or more|up|now|in stock)\b",
+    re.IGNORECASE,
+)
 _TIMES = re.compile(r"^\s*(?:x|×|\*)\s*(.+)$", re.IGNORECASE)
 
 
@@ -194,8 +198,8 @@ def _weighed(number: ReadNumber, header_unit: str, place: str, jin_grams: Decima
     found = _UNIT_WORD.match(number.unit)
     unit = weight_unit(found[1]) if found else ""
     rest = number.unit[found.end() :].strip(" .,;") if found and unit else number.unit.strip(" .,;+")
-    if not unit and rest and not header_unit:
-        return Reading(None, ("not_understood",))
+    if not unit and rest and (found or not header_unit) and not _HARMLESS.match(rest):
+        return Reading(None, ("not_understood",))  # chests, bags: nobody knows how much is in them
     unit = unit or header_unit
     if not unit:
         return Reading(None, ("no_unit_weight",))
@@ -296,7 +300,7 @@ def _metres(value: Decimal | None, unit: str) -> int | None:
 _DEGREE_WORDS: Mapping[str, str] = {
     spelling: word
     for word, spellings in {
-        "none": "none no unroasted unoxidised unoxidized zero kein keine ohne nil raw 無 无 不",
+        "none": "none nil no unroasted unoxidised unoxidized zero kein keine ohne nil raw 無 无 不",
         "very light": "verylight 極輕",
         "light": "light lt lite l slight lightly leicht hell léger légère 輕 轻 軽 浅 淺 minimal",
         "medium": "medium med mid middle m moderate mittel moyen moyenne 中",
@@ -308,6 +312,9 @@ _DEGREE_WORDS: Mapping[str, str] = {
         "dark": "dark dunkel foncé",
     }.items()
     for spelling in spellings.split()
+}
+DEGREE_WORDS = frozenset(_DEGREE_WORDS.values()) | {
+    f"{a}-{b}" for a in _DEGREE_WORDS.values() for b in _DEGREE_WORDS.values()
 }
 _CJK_DEGREE = re.compile(r"[輕轻軽浅淺中重深無无低高半全]")
 

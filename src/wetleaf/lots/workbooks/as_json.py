@@ -42,7 +42,7 @@ def book_as_json(book: ReadBook) -> Json:
             )
             for c in book.columns
         ],  # fmt: skip
-        "lots": [_lot(lot) for lot in book.lots],
+        "lots": [_lot(lot, book) for lot in book.lots],
         "samples": [_sample(sample, book.scores) for sample in book.samples],
         "sittings": [_plain(s.__dict__) for s in book.sittings],
         "scores": [_score(score) for score in book.scores],
@@ -202,7 +202,7 @@ def _grams(low: Decimal | None, high: Decimal | None = None) -> Json | None:
     )
 
 
-def _lot(lot: LotRow) -> Json:
+def _lot(lot: LotRow, book: ReadBook) -> Json:
     base: Json = {
         "sheet": lot.sheet or None,
         "row": lot.row,
@@ -228,8 +228,18 @@ def _lot(lot: LotRow) -> Json:
         sample_received=date_json(lot.sample_received),
         offer_until=date_json(lot.offer_until),
         loss_percent=number(lot.loss_percent),
+        verdict=lot.cells["verdict"].says.strip() if "verdict" in lot.cells else None,
+        words=lot.cells["words"].says.strip() if "words" in lot.cells else None,
+        liking=number(_liking(lot, book)) if "liking" in lot.cells else None,
         **lot.facts,
     )
+
+
+def _liking(lot: LotRow, book: ReadBook) -> float | None:
+    """The liking that stands in a lot's own row, as `verdicts` has read it."""
+    cells = {lot.cells[name].cell for name in ("verdict", "liking") if name in lot.cells}
+    found = (v.liking for v in book.verdicts if v.cell.sheet == lot.sheet and v.cell.cell in cells)
+    return next(found, None)
 
 
 def _sample(sample: SampleCode, scores: Iterable[Score]) -> Json:

@@ -77,6 +77,7 @@ class _Here:
     column: _Column
     cell: GridCell
     place: str
+    money: str = ""  # of a column of currencies beside the prices
 
     def problem(self, kind: str, **more: Any) -> None:
         """Name a problem of this cell."""
@@ -158,16 +159,24 @@ def _lot(recognised: Recognised, columns: dict[str, _Column], row: int, context:
     cells: dict[str, Cell] = {}
     for name, column in columns.items():
         cell = grid.shown(row, column.column)[2]
-        if is_blank(cell) or name in ("verdict", "liking", "words", "unknown"):
+        if is_blank(cell) or name == "unknown":
             continue
         cells[name] = cell_record(grid, row, column.column)
-        here = _Here(context, grid, row, column, cell, place)
+        if name in ("verdict", "liking", "words", "currency"):
+            continue  # read as a first pass over the lot, or with its price
+        here = _Here(context, grid, row, column, cell, place, _money(columns, grid, row))
         _put(name, _read(name, here), values, facts)
     sheet = grid.name
     code = values.pop("code", None)
     if code is None and "code" in columns:
         context.problems.add(grid, row, columns["code"].column, "no_code")
     return LotRow(sheet, grid.row_in_file(row, 1), code, facts=facts, cells=cells, **values)
+
+
+def _money(columns: dict[str, _Column], grid: Grid, row: int) -> str:
+    """What a column of currencies says beside a price."""
+    column = columns.get("currency")
+    return as_text(grid.shown(row, column.column)[2].value).strip() if column else ""
 
 
 def _lone_cell(context: Context, grid: Grid, row: int, recognised: Recognised, filled: list[_Column]) -> None:
@@ -198,7 +207,11 @@ def _place_of(recognised: Recognised, columns: dict[str, _Column], row: int, con
     """The country that settles jin and `¥` for a lot: its own price, its region, the price column, the book."""
     grid = recognised.table.grid
     price = columns.get("price")
-    own = currency_in(as_text(grid.at(row, price.column).value)).value if price else None
+    own = (
+        currency_in(f"{_money(columns, grid, row)} {as_text(grid.at(row, price.column).value)}").value
+        if price
+        else None
+    )
     region = columns.get("region")
     said = place_in(as_text(grid.shown(row, region.column)[2].value)) if region else ""
     head = price.price.currency if price and price.price else ""
@@ -217,13 +230,23 @@ def _read(name: str, here: _Here) -> Any:
         return None
     if here.cell.formula and name not in FACTS:
         here.problem("formula")
-    if isinstance(here.cell.value, str) and name != "harvest" and _missing(here):
+    if (
+        isinstance(here.cell.value, str)
+        and name != "harvest"
+        and not _says_none(name, here.cell.value)
+        and _missing(here)
+    ):
         return None
     if name == "code" or name in _TEXTS or name in FACTS:
         return _text(name, here)
     if name in _DATES:
         return read_date(here.context, here.grid, here.row, here.column.column)
     return _VALUES[name](here)
+
+
+def _says_none(name: str, text: str) -> bool:
+    """`無` is no value for most fields, but no roast is a roast."""
+    return name in ("ox", "roast") and text.strip().casefold() in ("無", "无", "none", "nil")
 
 
 def _missing(here: _Here) -> bool:
@@ -295,7 +318,14 @@ def _price(here: _Here) -> Any:
     unit = here.column.price or PriceUnit()
     if _left_open(unit) and here.place:
         unit = price_unit_in(here.column.head, place=here.place, jin_grams=jin_grams)
-    reading = parse_price(here.text(), header=unit, place=here.place, decimal=here.mark, jin_grams=jin_grams)
+    text = here.text()
+    if (
+        here.money
+        and currency_in(text).value is None
+        and "ambiguous_currency" not in currency_in(text).noticed
+    ):
+        text = f"{here.money} {text}"
+    reading = parse_price(text, header=unit, place=here.place, decimal=here.mark, jin_grams=jin_grams)
     # What the head leaves out is asked once, at the head.
     at_head = {
         kind for kind, said in (("no_currency", unit.currency), ("no_price_weight", unit.per_g)) if not said

@@ -32,46 +32,50 @@ def read_notes(recognised: Recognised, names: Names, context: Context, told_tast
 
 
 def read_loose_notes(grid: Grid, names: Names) -> list[Note]:
-    """Read notes that stand loose on a sheet, when at least two of its cells begin with a known code."""
-    cells = sorted(
-        (
-            place
-            for place, cell in grid.cells.items()
-            if isinstance(cell.value, str) and len(cell.value.strip()) > 3
-        )
-    )
-    notes = [note for row, column in cells if (note := _loose(grid, row, column, names)) is not None]
-    return notes if sum(note.sample is not None for note in notes) >= 2 else []
+    """Read notes that stand loose on a sheet, when at least two of its cells begin with a known code.
+
+    A cell that holds nothing but a taster's name speaks for the notes below it.
+    """
+    notes: list[Note] = []
+    writer = ""
+    for row, column in sorted(place for place, cell in grid.cells.items() if isinstance(cell.value, str)):
+        text = as_text(grid.at(row, column).value).strip()
+        if names.tasters.of(_heading(text)).name:
+            writer = _heading(text)
+        elif (note := _loose(grid, row, column, names, writer)) is not None:
+            notes.append(note)
+    return notes if len(notes) >= 2 else []
 
 
-def _loose(grid: Grid, row: int, column: int, names: Names) -> Note | None:
+def _heading(text: str) -> str:
+    return re.sub(r"(?:['’]s)?(?:\s+(?:notes?|notebook|words))?\s*:?$", "", text, flags=re.IGNORECASE)
+
+
+def _loose(grid: Grid, row: int, column: int, names: Names, writer: str) -> Note | None:
     text = as_text(grid.at(row, column).value).strip()
-    words = text.split()
-    sample, raw = _leading_code(words, names)
+    sample, raw, words = _leading_code(text, names)
     if sample is None and column > 1:
         left = as_text(grid.at(row, column - 1).value).strip()
-        sample, raw = (names.samples.of(left).name, left) if left else (None, "")
-    if sample is None or text == raw:
+        sample, raw, words = (names.samples.of(left).name, left, text) if left else (None, "", "")
+    if sample is None or not words:
         return None
-    taster = re.search(r"[(–—-]\s*([^\W\d_][^\d()]{0,20}?)\)?\s*$", text)
-    name = names.tasters.of(taster[1]).name if taster else None
-    return Note(
-        cell_record(grid, row, column),
-        text,
-        name,
-        taster[1] if taster and name else "",
-        sample,
-        raw,
-        sitting=grid.name,
-    )
+    signed = re.search(r"\s*[(–—-]\s*([^\W\d_][^\d()]{0,20}?)\)?\s*$", words)
+    taster = names.tasters.of(signed[1]).name if signed else None
+    raw_taster = signed[1] if signed and taster else writer
+    if signed and taster:
+        words = words[: signed.start()].strip()
+    taster = taster or (names.tasters.of(writer).name if writer else None)
+    return Note(cell_record(grid, row, column), words, taster, raw_taster, sample, raw, sitting=grid.name)
 
 
-def _leading_code(words: list[str], names: Names) -> tuple[str | None, str]:
+def _leading_code(text: str, names: Names) -> tuple[str | None, str, str]:
+    """Cut `FH-01: roasted chestnut` into sample, code as written, and words."""
+    parts = text.split(None, 2)
     for count in (2, 1):
-        raw = " ".join(words[:count]).strip(":;,.–—-")
+        raw = " ".join(parts[:count]).rstrip(":;,.–—-").strip()
         if raw and any(sign.isdigit() for sign in raw) and (code := names.samples.of(raw).name):
-            return code, raw
-    return None, ""
+            return code, raw, re.sub(r"^[\s:;,.–—-]+", "", text[text.find(raw) + len(raw) :])
+    return None, "", ""
 
 
 def read_first_pass(

@@ -1,6 +1,7 @@
 """From a file to a `ReadBook`: open it, find its tables, say what they are, read them, name every problem."""
 
 import datetime as dt
+import re
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
@@ -16,6 +17,7 @@ from wetleaf.lots.workbooks.house_reading import (
     sitting_of,
 )
 from wetleaf.lots.workbooks.lots_reading import check_harvests, duplicate_codes, read_lots
+from wetleaf.lots.workbooks.lying import lying_tables
 from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
 from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
 from wetleaf.lots.workbooks.notes_reading import read_first_pass, read_loose_notes, read_notes
@@ -41,7 +43,7 @@ from wetleaf.lots.workbooks.scores_reading import (
     spellings,
     taster_of_sheet,
 )
-from wetleaf.lots.workbooks.tables import find_tables, turned
+from wetleaf.lots.workbooks.tables import Table, find_tables, turned
 from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
 from wetleaf.trade.errors import BadInput
 
@@ -90,13 +92,19 @@ class _BookReader:
         told = self.mapping.sheet(grid.name)
         if told.role == "scratch":
             return []
-        upright = self._recognised(grid, known, told)
-        strength = max((one.strength for one in upright), default=0.0)
-        if strength >= 3 or told.role or told.header_row:
-            return upright
-        lying = self._recognised(turned(grid), known, SheetMapping())
-        lying_strength = max((one.strength for one in lying), default=0.0)
-        return lying if lying_strength > strength + 0.5 and _may_lie(lying) else upright
+        if told.role or told.header_row:
+            return self._recognised(grid, known, told)
+        blocks, rest = lying_tables(grid, known)
+        lying = [recognise(table, known, "scores_wide", _sample_row(table)) for table in blocks]
+        upright = self._recognised(rest, known, told)
+        if lying or any(one.strength >= 3 for one in upright):
+            return [*(one for one in lying if one.strength > 0), *upright]
+        return self._lots_on_their_side(grid, known) or upright
+
+    def _lots_on_their_side(self, grid: Grid, known: Known) -> list[Recognised]:
+        """A list with its fields down the side and a lot a column."""
+        found = self._recognised(turned(grid), known, SheetMapping())
+        return [one for one in found if one.role == "lots" and one.strength >= 4 and len(one.table.rows) >= 2]
 
     def _recognised(self, grid: Grid, known: Known, told: SheetMapping) -> list[Recognised]:
         tables = [
@@ -115,6 +123,8 @@ class _BookReader:
             taster = one.column_of("taster")
             if taster is not None:
                 tasters.update(fold(as_text(grid.shown(row, taster)[2].value)) for row in rows)
+        if not codes:
+            codes = _codes_in_sheets(tables)
         return Known(frozenset(codes - {""}), frozenset(name for name in tasters if len(name) > 1))
 
     def read(self) -> ReadBook:
@@ -167,9 +177,11 @@ class _BookReader:
         shapes = Counter(_shape(one) for one in bare)
         return Counter(
             {
-                one.table.name.strip(): len(one.table.rows)
+                _without_date(one.table.name): len(one.table.rows)
                 for one in bare
-                if shapes[_shape(one)] >= 2 and _is_a_name(one.table.name) and not taster_of_sheet(one, None)
+                if shapes[_shape(one)] >= 2
+                and _is_a_name(_without_date(one.table.name))
+                and not taster_of_sheet(one, None)
             }
         )
 
@@ -342,6 +354,16 @@ def _attribute(read_as: str, text: str) -> str:
     return attribute_name(Head(1, text)) if read_as == "score" else ""
 
 
+def _codes_in_sheets(tables: list[Recognised]) -> set[str]:
+    """Without a list of lots, the codes that other sheets use for their samples."""
+    return {
+        code_key(as_text(one.table.grid.shown(row, column)[2].value))
+        for one in tables
+        if (column := one.column_of("sample")) is not None
+        for row in one.table.rows
+    }
+
+
 def _first_passes(tables: list[Recognised]) -> list[Recognised]:
     """A second list of the same codes with verdicts and hardly a fact is a first pass over lots, not more lots."""
     lots = [one for one in tables if one.role == "lots"]
@@ -364,12 +386,16 @@ def _codes(one: Recognised) -> set[str]:
     return {code_key(as_text(one.table.grid.shown(row, column)[2].value)) for row in one.table.rows} - {""}
 
 
-def _may_lie(tables: list[Recognised]) -> bool:
-    return all(one.role in ("scores_wide", "lots") for one in tables)
+def _sample_row(table: Table) -> dict[str, str]:
+    return {letters(table.heads[0].column): "sample"}
 
 
 def _shape(one: Recognised) -> tuple[str, ...]:
     return tuple(sorted(fold(head.text) for head in one.score_heads))
+
+
+def _without_date(name: str) -> str:
+    return re.sub(r"\s*\d{1,2}\.?\s*[^\W\d_]{3,9}\.?(?:\s*\d{2,4})?$|\s*[\d./-]{4,}$", "", name).strip()
 
 
 def _is_a_name(text: str) -> bool:

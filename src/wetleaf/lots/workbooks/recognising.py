@@ -13,7 +13,9 @@ from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.tables import Head, Table, is_totals_label
 from wetleaf.trade.dates import parse_date
+from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
+from wetleaf.trade.quantities import DEGREE_WORDS, parse_degree
 
 LOT_FACTS = frozenset(
     [
@@ -148,7 +150,8 @@ def is_number_like(cell: GridCell) -> bool:
     return text.casefold() in ("nan", "inf", "-inf") or (len(text) <= 16 and parse_number(text) is not None)
 
 
-def _is_score_like(cell: GridCell) -> bool:
+def is_score_like(cell: GridCell) -> bool:
+    """Say whether a cell holds what a score column holds: a low number, a mark for none, a number gone wrong."""
     if isinstance(cell.value, str):
         if cell.error or is_missing_mark(cell.value):
             return True
@@ -195,11 +198,24 @@ def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
         return _share(cells, _is_date_like)
     if name in _NUMERIC:
         return _share(cells, lambda c: is_number_like(c) or _has_digit(c) or _is_missing(c))
+    if name == "currency":
+        return _share(cells, lambda c: len(as_text(c.value).strip()) <= 4)
+    if name in ("roast", "ox"):
+        return _share(cells, lambda c: _is_missing(c) or not isinstance(c.value, str) or _is_degree(c.value))
+    if name == "firing":
+        return 0.9 * _share(cells, lambda c: isinstance(c.value, str) and not _is_degree(c.value))
     if name in ("claims", "words", "text", "note", "name"):
         return _share(cells, lambda c: isinstance(c.value, str) and not is_number_like(c))
     if name in ("replicate", "brew", "odd", "picked", "order"):
         return _share(cells, lambda c: len(as_text(c.value)) <= 12)
     return 0.8
+
+
+def _is_degree(text: str) -> bool:
+    degree = parse_degree(text).value
+    return degree is not None and (
+        degree.word.casefold() != text.strip().casefold() or degree.word in DEGREE_WORDS
+    )
 
 
 def _has_digit(cell: GridCell) -> bool:
@@ -241,8 +257,30 @@ def _assign(
         if score >= 0.42 and column not in used and name not in taken:
             taken[name] = (head, min(score, 1.0), why)
             used.add(column)
+    if role == "lots":
+        _prices_by_unit(table, cells, used, taken)
     _by_content(table, role, known, cells, used, taken)
     return taken
+
+
+def _prices_by_unit(
+    table: Table,
+    cells: Mapping[int, list[GridCell]],
+    used: set[int],
+    taken: dict[str, tuple[Head, float, str]],
+) -> None:
+    """A head that is only a currency for a weight, as `EUR/kg`, heads prices."""
+    for head in table.heads:
+        unit = price_unit_in(head.whole)
+        money = unit.currency or "ambiguous_currency" in unit.noticed
+        weight = unit.per_g is not None or any(
+            kind in unit.noticed for kind in ("ambiguous_jin", "ambiguous_tael")
+        )
+        if "price" in taken or head.column in used or not (money and weight):
+            continue
+        if _share(cells[head.column], lambda c: is_number_like(c) or _has_digit(c) or _is_missing(c)) >= 0.5:
+            taken["price"] = (head, 0.9, f"headed {head.text!r}: a currency for a weight, so prices")
+            used.add(head.column)
 
 
 def _with_content(why: str, name: str, fit: float) -> str:
@@ -274,6 +312,9 @@ def _by_content(
 
 
 _SKIP_WIDE = frozenset({"attribute", "score"})
+
+
+Taken = Mapping[str, tuple[Head, float, str]]
 
 
 def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Recognised:
@@ -315,12 +356,22 @@ def _wide(
         else:
             columns.append(_understood(head, {}))
     scores = [column for column in columns if column.read_as == "score"]
-    if "sample" not in taken or not scores or _lot_like(table, taken):
+    if "sample" not in taken or not scores or _lot_like(table, taken) or _lies(table, taken, scores, known):
         strength = 0.0
     else:
         strength = sum(score for _, score, _ in taken.values()) + 0.85 * len(scores)
     by_field = {name: head for name, (head, _, _) in taken.items()}
     return Recognised(table, "scores_wide", tuple(columns), strength, by_field)
+
+
+def _lies(table: Table, taken: Taken, scores: list[Understood], known: Known) -> bool:
+    """A sheet whose attributes would be codes, or whose samples are none, lies on its side."""
+    if not known.codes or table.grid.turned:
+        return False
+    heads = sum(code_key(column.head.text) in known.codes for column in scores)
+    cells = _column_cells(table, taken["sample"][0].column)
+    samples = _share(cells, lambda c: code_key(as_text(c.value)) in known.codes)
+    return heads >= 0.5 * len(scores) or (samples < 0.1 and _share(cells, _is_code_like) < 0.5)
 
 
 def _lot_like(table: Table, taken: Mapping[str, object]) -> bool:
@@ -340,10 +391,7 @@ def _is_score_column(table: Table, head: Head) -> bool:
     if _COMPUTED.match(head.text.strip()) or not head.text.strip():
         return False
     cells = _column_cells(table, head.column)
-    return not cells or _share(cells, _is_score_like) >= 0.5
-
-
-Taken = Mapping[str, tuple[Head, float, str]]
+    return not cells or _share(cells, is_score_like) >= 0.5
 
 
 def _sum(taken: Taken) -> float:

@@ -104,7 +104,7 @@ def _read_text(text: str, scale: Scale, decimal: DecimalMark, plain_text: bool) 
         return _share(number, scale)
     if number.bound or number.upper is not None:
         return _not_one(number, scale)
-    return _one(number, scale, decimal, plain_text)
+    return _one(text, number, scale, decimal, plain_text)
 
 
 def _share(number: ReadNumber, scale: Scale) -> ScoreReading:
@@ -131,7 +131,12 @@ def _not_one(number: ReadNumber, scale: Scale) -> ScoreReading:
     return ScoreReading("censored", None, low, high, ("censored",))
 
 
-def _one(number: ReadNumber, scale: Scale, decimal: DecimalMark, plain_text: bool) -> ScoreReading:
+def _is_remark(text: str) -> bool:
+    """Words that stand apart from the number are a remark; what is glued to it (`9o`, `6..5`, `7.`) is a slip."""
+    return bool(re.match(r"^\D{0,3}[\d.,½¼¾]*[\d½¼¾](?:\s+|\s*[(\[]|\s*[,;:]\s+|\s*[-–]\s+)[^\W\d_]", text))
+
+
+def _one(text: str, number: ReadNumber, scale: Scale, decimal: DecimalMark, plain_text: bool) -> ScoreReading:
     assert number.value is not None
     kinds = [
         kind for kind in number.noticed if kind != "decimal_comma" or not (plain_text and decimal == ",")
@@ -143,7 +148,9 @@ def _one(number: ReadNumber, scale: Scale, decimal: DecimalMark, plain_text: boo
         kinds.append("doubtful")
     elif unit and _WHOLE_UNITS.match(unit):
         kinds.append("unit_in_cell")
-    elif unit.strip(".,;"):
+    elif unit and not _is_remark(text):
+        return ScoreReading("not_a_number", kinds=("not_a_number",))
+    elif unit:
         kinds.append("remark_in_cell")
     if not kinds and not plain_text:
         kinds.append("number_as_text")

@@ -52,23 +52,31 @@ def taster_of_sheet(recognised: Recognised, known: TasterNames | None, told: str
     if told:
         return told
     table = recognised.table
-    heads = [head.text for head in table.heads] if table.grid.turned else []
-    for text in (*reversed(table.titles), *heads):
+    for text in reversed(table.titles):
         found = _TITLE_TASTER.search(text)
         if found:
             return found[1].strip()
     if known is not None:
-        for text in (*reversed(table.titles), *heads, table.name):
-            whole = known.of(text)
-            if whole.name is not None:
-                return text
-            names = {
-                n
-                for word in re.findall(r"[^\W\d_]+\.?", text)
-                if len(word) > 2 and (n := known.of(word).name)
-            }
-            if len(names) == 1:
-                return names.pop()
+        for text in (*reversed(table.titles), table.name):
+            name = _taster_in(text, known)
+            if name:
+                return name
+    return ""
+
+
+def _taster_in(text: str, known: TasterNames) -> str:
+    """The one taster that a text names, the longest run of words first: `Ruth P. 14 Oct` is not any Ruth."""
+    words = text.replace(":", " ").split()
+    for length in range(min(3, len(words)), 0, -1):
+        runs = (" ".join(words[at : at + length]) for at in range(len(words) - length + 1))
+        names = {
+            n
+            for run in runs
+            if len(run.strip(". ")) > 1
+            and (n := known.of(run.strip("'’s") if run.endswith(("'s", "’s")) else run).name)
+        }
+        if len(names) == 1:
+            return names.pop()
     return ""
 
 
@@ -91,8 +99,7 @@ def scale_of(recognised: Recognised, context: Context) -> Scale:
     if context.mapping.scale:
         return Scale(*context.mapping.scale, "the mapping file says so")
     table = recognised.table
-    turned_heads = [head.whole for head in table.heads if table.grid.turned]
-    for text in (*reversed(table.titles), *turned_heads, table.name):
+    for text in (*reversed(table.titles), table.name):
         found = scale_in(text)
         if found:
             return found

@@ -78,26 +78,50 @@ def header_strength(texts: dict[int, str]) -> float:
     return best
 
 
+@dataclass(frozen=True)
+class _Strip:
+    """A header on its way: its row and the columns it reaches over."""
+
+    row: int
+    first: int
+    last: int
+    tops: frozenset[int] = frozenset()
+    heads: tuple[Head, ...] = ()
+
+    def over(self, other: "_Strip") -> bool:
+        return self.first <= other.last and other.first <= self.last
+
+
 def find_tables(grid: Grid, header_row: int | None = None) -> list[Table]:
     """Find the tables of a sheet by rows that look like headers; `header_row` overrides the search."""
-    headers = [header_row] if header_row else _header_rows(grid)
-    tables: list[Table] = []
-    for number, row in enumerate(headers):
-        last = headers[number + 1] - 1 if number + 1 < len(headers) else grid.rows
-        heads, rows = _heads(grid, row)
-        first = max(rows) + 1
-        titles = _titles(grid, min(rows), headers[number - 1] if number else 0)
-        last = _trim(grid, first, last, number + 1 < len(headers), heads)
-        for run in _runs(grid, heads, first, last):
-            data = [r for r in range(first, last + 1) if any(not is_blank(grid.at(r, h.column)) for h in run)]
-            tables.append(Table(grid, tuple(sorted(rows)), run, data, titles))
-    return tables
+    strips = [_Strip(header_row, 1, grid.columns)] if header_row else _header_strips(grid)
+    read = [_with_heads(grid, strip) for strip in strips]
+    tables = [_table(grid, strip, read) for strip in read]
+    return [table for table in tables if table.heads]
 
 
-def _texts(grid: Grid, row: int) -> dict[int, str]:
+def _with_heads(grid: Grid, strip: _Strip) -> _Strip:
+    heads, rows = _heads(grid, strip)
+    last = max((head.column for head in heads), default=strip.last)
+    return _Strip(strip.row, strip.first, max(last, strip.last), frozenset(rows), heads)
+
+
+def _table(grid: Grid, strip: _Strip, strips: list[_Strip]) -> Table:
+    first = max(strip.tops) + 1
+    below = [min(other.tops) for other in strips if other.over(strip) and min(other.tops) >= first]
+    last = min(below) - 1 if below else grid.rows
+    last = _trim(grid, first, last, bool(below), strip.heads)
+    columns = [head.column for head in strip.heads]
+    data = [row for row in range(first, last + 1) if any(not is_blank(grid.at(row, c)) for c in columns)]
+    above = [max(other.tops) for other in strips if other.over(strip) and max(other.tops) < min(strip.tops)]
+    titles = titles_above(grid, min(strip.tops), max(above, default=0))
+    return Table(grid, tuple(sorted(strip.tops)), strip.heads, data, titles)
+
+
+def _texts(grid: Grid, row: int, first: int = 1, last: int | None = None) -> dict[int, str]:
     return {
         column: text_of(grid, row, column)
-        for column in range(1, grid.columns + 1)
+        for column in range(first, (last or grid.columns) + 1)
         if not is_blank(grid.at(row, column))
     }
 
@@ -112,33 +136,90 @@ def _is_label(grid: Grid, row: int, column: int) -> bool:
     return not _NUMBER_LIKE.match(value)
 
 
-def _header_rows(grid: Grid) -> list[int]:
-    found: list[int] = []
-    weak: list[int] = []
+def _is_small_number(grid: Grid, row: int, column: int) -> bool:
+    return text_of(grid, row, column) in ("1", "2", "3", "4")
+
+
+def _header_strips(grid: Grid) -> list[_Strip]:
+    found: list[_Strip] = []
+    weak: list[_Strip] = []
     for row in grid.filled_rows():
-        texts = _texts(grid, row)
-        labels = {c: t for c, t in texts.items() if _is_label(grid, row, c)}
-        if len(labels) < 2 or len(labels) < 0.8 * len(texts):
-            continue
-        if _may_start(grid, row, labels, found) and header_strength(labels) >= 1.25:
-            found.append(row)
-        elif not found and not weak and _heads_numbers(grid, row, labels):
-            weak.append(row)
-    return _without_doubles(grid, found) if found else weak[:1]
+        for strip in _strips_of(grid, row):
+            labels = _labels(grid, strip)
+            if not labels:
+                continue
+            if _may_start(grid, strip, labels, found) and header_strength(labels) >= 1.25:
+                _keep(grid, strip, labels, found)
+            elif not any(f.over(strip) for f in found) and not weak and _heads_numbers(grid, strip, labels):
+                weak.append(strip)
+    return found or weak[:1]
 
 
-def _may_start(grid: Grid, row: int, labels: dict[int, str], found: list[int]) -> bool:
+def _labels(grid: Grid, strip: _Strip) -> dict[int, str]:
+    """The texts of a strip, if it is made of labels; beside two labels, cups may be headed 1, 2, 3."""
+    texts = _texts(grid, strip.row, strip.first, strip.last)
+    labels = {c: t for c, t in texts.items() if _is_label(grid, strip.row, c)}
+    numbered = {c: t for c, t in texts.items() if _is_small_number(grid, strip.row, c)}
+    if len(labels) < 2:
+        return {}
+    if len(numbered) >= 3 and len(set(numbered.values())) == len(numbered):
+        labels |= numbered
+    return labels if len(labels) >= 0.8 * len(texts) else {}
+
+
+def _strips_of(grid: Grid, row: int) -> list[_Strip]:
+    """Cut a row where an empty column parts two things that can each stand alone."""
+    texts = _texts(grid, row)
+    strips: list[_Strip] = []
+    for column in sorted(texts):
+        end = _reach(grid, row, column)
+        if strips and not _parted(grid, row, strips[-1].last + 1, column - 1):
+            strips[-1] = _Strip(row, strips[-1].first, end)
+        else:
+            strips.append(_Strip(row, column, end))
+    if len(strips) > 1 and sum(_has_identity(grid, strip) for strip in strips) < 2:
+        return [_Strip(row, strips[0].first, strips[-1].last)]
+    return strips
+
+
+def _reach(grid: Grid, row: int, column: int) -> int:
+    merge = grid.merge_of(row, column)
+    return merge[3] if merge else column
+
+
+def _parted(grid: Grid, row: int, left: int, right: int) -> bool:
+    """Say whether the columns between are empty here and below, so that they part two tables."""
+    if right < left:
+        return False
+    below = range(max(1, row - 1), min(row + 12, grid.rows) + 1)
+    return all(is_blank(grid.at(r, c)) for r in below for c in range(left, right + 1))
+
+
+_IDENTITY = frozenset({"code", "sample", "lot", "taster", "name", "a", "cup1"})
+
+
+def _has_identity(grid: Grid, strip: _Strip) -> bool:
+    texts = _texts(grid, strip.row, strip.first, strip.last)
+    return len(texts) >= 2 and any(
+        like.score >= 0.9 and like.field in _IDENTITY
+        for text in texts.values()
+        for role in known_ways()
+        for like in likenesses(role, text)[:2]
+    )
+
+
+def _may_start(grid: Grid, strip: _Strip, labels: dict[int, str], found: list[_Strip]) -> bool:
     """A row inside a table is a new header only after a gap, or when it plainly names fields.
 
     Cheap looks come first: a long list has thousands of rows that are nothing but text.
     """
-    if found and row > found[-1] + 1:
-        after_gap = len(_texts(grid, row - 1)) <= 1
+    before = [f for f in found if f.over(strip)]
+    if before and strip.row > before[-1].row + 1:
+        gap = any(len(_texts(grid, r, strip.first, strip.last)) <= 1 for r in (strip.row - 1, strip.row - 2))
         plain = sum(1 for text in labels.values() if fold(text) in all_ways())
-        if plain < (1 if after_gap else 3) or (not after_gap and plain < 0.6 * len(labels)):
+        if plain < (1 if gap else 3) or (not gap and plain < 0.6 * len(labels)):
             return False
-    first = list(labels.values())[:6]
-    return any(_known(text) for text in first)
+    return any(_known(text) for text in list(labels.values())[:6])
 
 
 @lru_cache(maxsize=50_000)
@@ -146,20 +227,18 @@ def _known(text: str) -> bool:
     return any(like.score >= STRONG for role in known_ways() for like in likenesses(role, text)[:1])
 
 
-def _without_doubles(grid: Grid, found: list[int]) -> list[int]:
+def _keep(grid: Grid, strip: _Strip, labels: dict[int, str], found: list[_Strip]) -> None:
     """Of two header rows that stand together keep the one that names more; the other becomes its group row."""
-    kept: list[int] = []
-    for row in found:
-        if kept and row == kept[-1] + 1:
-            if header_strength(_texts(grid, row)) > header_strength(_texts(grid, kept[-1])):
-                kept[-1] = row
-            continue
-        kept.append(row)
-    return kept
+    for number, other in enumerate(found):
+        if other.over(strip) and strip.row == other.row + 1:
+            if header_strength(labels) > header_strength(_texts(grid, other.row, other.first, other.last)):
+                found[number] = strip
+            return
+    found.append(strip)
 
 
-def _heads_numbers(grid: Grid, row: int, labels: dict[int, str]) -> bool:
-    below = [r for r in range(row + 1, min(row + 4, grid.rows + 1)) if _texts(grid, r)]
+def _heads_numbers(grid: Grid, strip: _Strip, labels: dict[int, str]) -> bool:
+    below = [r for r in range(strip.row + 1, min(strip.row + 4, grid.rows + 1))]
     cells = [grid.at(r, c) for r in below for c in labels]
     filled = [cell for cell in cells if not is_blank(cell)]
     numbers = [
@@ -170,19 +249,19 @@ def _heads_numbers(grid: Grid, row: int, labels: dict[int, str]) -> bool:
     return len(labels) >= 2 and len(filled) >= 2 and len(numbers) >= 0.4 * len(filled)
 
 
-def _heads(grid: Grid, row: int) -> tuple[tuple[Head, ...], set[int]]:
-    """Read the header at a row together with a group row above, a row below that it spans, and a row of units."""
-    own = _texts(grid, row)
-    rows = {row}
-    above = _group_row(grid, row, own)
-    below = _lower_row(grid, row, own)
+def _heads(grid: Grid, strip: _Strip) -> tuple[tuple[Head, ...], set[int]]:
+    """Read a header together with a group row above, a row below that it spans, and a row of units."""
+    row = strip.row
+    own = _texts(grid, row, strip.first, strip.last)
+    if not own:
+        return (), {row}
+    above = _group_row(grid, strip, own)
+    below = _lower_row(grid, strip, own)
     units = _unit_row(grid, row + 1, own) if not below else {}
     groups = _spread(grid, row - 1, above) if above else _spread(grid, row, own) if below else {}
-    rows |= {row - 1} if above else set()
-    rows |= {row + 1} if below or units else set()
-    columns = sorted(set(own) | set(above) | set(below))
+    rows = {row} | ({row - 1} if above else set()) | ({row + 1} if below or units else set())
     heads = []
-    for column in columns:
+    for column in sorted(set(own) | set(above) | set(below)):
         text = below.get(column) or own.get(column) or above.get(column, "")
         group = groups.get(column, "") if (below.get(column) or own.get(column)) else ""
         group = "" if below and column not in below else group
@@ -190,35 +269,39 @@ def _heads(grid: Grid, row: int) -> tuple[tuple[Head, ...], set[int]]:
     return tuple(heads), rows
 
 
-def _group_row(grid: Grid, row: int, own: dict[int, str]) -> dict[int, str]:
+def _group_row(grid: Grid, strip: _Strip, own: dict[int, str]) -> dict[int, str]:
     """The labels just above a header, if they group its columns rather than give the sheet a title."""
-    if row < 2:
+    row = strip.row - 1
+    if row < 1:
         return {}
-    labels = {c: t for c, t in _texts(grid, row - 1).items() if c <= max(own) and _is_label(grid, row - 1, c)}
-    if len(labels) < 1 or len(labels) != len([c for c in _texts(grid, row - 1) if c <= max(own)]):
+    texts = _texts(grid, row, strip.first, max(own))
+    labels = {c: t for c, t in texts.items() if _is_label(grid, row, c)}
+    if not labels or len(labels) != len(texts):
         return {}
-    merged_over = [c for c in labels if (m := grid.merge_of(row - 1, c)) and m[3] > m[1] and m[2] < row]
-    merged_down = [c for c in labels if (m := grid.merge_of(row - 1, c)) and m[2] >= row]
+    merged_over = [c for c in labels if (m := grid.merge_of(row, c)) and m[3] > m[1] and m[2] == row]
+    merged_down = [c for c in labels if (m := grid.merge_of(row, c)) and m[2] > row]
     if len(labels) == 1:
         only = next(iter(labels))
         return labels if (merged_over and only > min(own)) or merged_down else {}
     return labels if merged_over or merged_down or len(labels) < len(own) else {}
 
 
-def _lower_row(grid: Grid, row: int, own: dict[int, str]) -> dict[int, str]:
+def _lower_row(grid: Grid, strip: _Strip, own: dict[int, str]) -> dict[int, str]:
     """The labels just below a header row whose labels are merged over them, or down beside them."""
-    wide = [c for c in own if (m := grid.merge_of(row, c)) and m[3] > m[1]]
-    down = [c for c in own if (m := grid.merge_of(row, c)) and m[2] == row + 1]
-    labels = _texts(grid, row + 1)
+    row = strip.row
+    merges = {c: m for c in own if (m := grid.merge_of(row, c))}
+    wide = [m for m in merges.values() if m[3] > m[1]]
+    down = {c for c, m in merges.items() if m[2] == row + 1}
+    labels = _texts(grid, row + 1, strip.first, strip.last)
     if not labels or not (wide or down) or any(not _is_label(grid, row + 1, c) for c in labels):
         return {}
-    covered = {c for w in wide for c in range(w, grid.merge_of(row, w)[3] + 1)}  # type: ignore[index]
-    return labels if set(labels) <= covered | (set() if not down else set(labels) - set(down)) else {}
+    covered = {c for m in wide for c in range(m[1], m[3] + 1)} | (set(labels) - down if down else set())
+    return labels if set(labels) <= covered else {}
 
 
 def _unit_row(grid: Grid, row: int, own: dict[int, str]) -> dict[int, str]:
     labels = {c: t for c, t in _texts(grid, row).items() if c in own}
-    if not labels or any(not _is_label(grid, row, c) for c in labels):
+    if not labels or any(not isinstance(grid.at(row, c).value, str) for c in labels):
         return {}
     units = {c: t.strip(" ()[]") for c, t in labels.items() if _UNIT_ROW.match(t)}
     return units if len(units) >= max(1, 0.8 * len(labels)) and len(labels) <= len(own) else {}
@@ -241,48 +324,27 @@ def _spread(grid: Grid, row: int, labels: dict[int, str]) -> dict[int, str]:
     return spread
 
 
-def _titles(grid: Grid, first_header: int, previous: int) -> tuple[str, ...]:
-    """The texts that stand above a table alone in their rows."""
+def titles_above(grid: Grid, first_header: int, previous: int) -> tuple[str, ...]:
+    """The texts that stand above a table, few to a row; those of one row also joined."""
     titles: list[str] = []
     for row in range(max(previous + 1, first_header - 12), first_header):
-        texts = _texts(grid, row)
+        texts = list(_texts(grid, row).values())
+        if len(texts) == 2:
+            titles.append(" ".join(texts))
         if 1 <= len(texts) <= 4:
-            titles.extend(texts.values())
+            titles.extend(texts)
     return tuple(titles)
 
 
 def _trim(grid: Grid, first: int, last: int, another: bool, heads: tuple[Head, ...]) -> int:
     """Take the titles of the next table off the end of this one."""
-    while another and last >= first:
-        texts = _texts(grid, last)
-        if len(texts) <= 1 or all(h.column not in texts for h in heads):
-            last -= 1
-        else:
+    columns = [head.column for head in heads]
+    while another and last >= first and columns:
+        filled = sum(1 for c in range(min(columns), max(columns) + 1) if not is_blank(grid.at(last, c)))
+        if filled > 1:
             break
+        last -= 1
     return last
-
-
-def _runs(grid: Grid, heads: tuple[Head, ...], first: int, last: int) -> list[tuple[Head, ...]]:
-    """Cut the heads where an empty column parts two tables that can each stand alone."""
-    runs: list[list[Head]] = [[]]
-    for head in heads:
-        gap = runs[-1] and head.column > runs[-1][-1].column + 1
-        if gap and _is_empty_strip(grid, runs[-1][-1].column + 1, head.column - 1, first, last):
-            runs.append([])
-        runs[-1].append(head)
-    if len(runs) > 1 and all(_stands_alone(run) for run in runs):
-        return [tuple(run) for run in runs]
-    return [heads]
-
-
-def _is_empty_strip(grid: Grid, left: int, right: int, first: int, last: int) -> bool:
-    return all(
-        is_blank(grid.at(row, column)) for row in range(first, last + 1) for column in range(left, right + 1)
-    )
-
-
-def _stands_alone(run: list[Head]) -> bool:
-    return len(run) >= 2 and header_strength({head.column: head.text for head in run}) >= 1.25
 
 
 def is_totals_label(text: str) -> bool:
