@@ -112,10 +112,10 @@ def _attribute_in_words(one: "AttributeProfile") -> list[str]:
     if decision.next_step:
         lines.append(f"  To settle it: {decision.next_step}")
     width = max(len(mean.lot) for mean in one.means)
-    for mean in one.means:
-        lines.append(
-            f"    {mean.lot:<{width}}  {_interval(mean.mean, mean.low, mean.high)}  ({mean.n} scores)"
-        )
+    lines += [
+        f"    {mean.lot:<{width}}  {_interval(mean.mean, mean.low, mean.high)}  ({mean.n})"
+        for mean in one.means
+    ]
     lines += [f"    {_verdict_in_words(verdict)}" for verdict in decision.against]
     if not decision.against:
         lines += [f"    {_verdict_in_words(pair)}" for pair in decision.pairs if pair.answer != "can't tell"]

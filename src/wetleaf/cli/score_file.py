@@ -283,7 +283,7 @@ class _Reader:
         return value
 
     def _long(self) -> tuple[list[str], dict[str, list[str]], NDArray[np.float64]]:
-        """Gather a long table into a row a cup: the n-th score of a cup and attribute belongs to its n-th row."""
+        """Gather a long table into a row a cup: a cup's n-th score on an attribute goes to its n-th row."""
         assert self.columns.attribute is not None
         assert self.columns.score is not None
         what, score = (

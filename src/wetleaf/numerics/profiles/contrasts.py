@@ -54,7 +54,7 @@ def all_pairs(estimates: Estimates, n_lots: NDArray[np.intp], confidence: float)
     p, critical = np.full(t.shape, np.nan), np.full(t.shape, np.nan)
     for size in np.unique(n_lots[n_lots >= 2]):
         rows = (n_lots == size)[:, None] & np.isfinite(t) & np.isfinite(estimates.df)
-        df, back = np.unique(estimates.df[rows], return_inverse=True)
+        df, back = np.unique(np.round(estimates.df[rows], 9), return_inverse=True)
         p[rows] = studentized_range_sf(np.sqrt(2.0) * t[rows], int(size), estimates.df[rows])
         solve = partial(studentized_range_isf, 1.0 - confidence, int(size))
         critical[rows] = _smooth_in_df(solve, df)[back] / np.sqrt(2.0)
@@ -67,33 +67,87 @@ def against_one(
     """Judge each lot against the baseline together (Dunnett), with the correlation the table gives.
 
     `correlation` is (attributes, estimates, estimates); `settled` (attributes, estimates) says which exist.
+    Attributes of one correlation are solved for together.
     """
-    p, margin = np.full(estimates.value.shape, np.nan), np.full(estimates.value.shape, np.nan)
-    for row in range(len(estimates.value)):
-        there = settled[row] & np.isfinite(estimates.se[row]) & np.isfinite(estimates.df[row])
-        if there.any():
-            part = correlation[row][np.ix_(there, there)]
-            p[row, there], margin[row, there] = _dunnett(
-                estimates.value[row, there],
-                estimates.se[row, there],
-                estimates.df[row, there],
-                part,
-                confidence,
-            )
-    return Family(estimates, p, margin)
+    p, critical = np.full(estimates.value.shape, np.nan), np.full(estimates.value.shape, np.nan)
+    settled = settled & np.isfinite(estimates.se) & np.isfinite(estimates.df)
+    for there, groups in _alike(correlation, settled):
+        cells = [np.ix_(rows, there) for rows in groups]
+        t = [np.abs(estimates.value[cell] / estimates.se[cell]) for cell in cells]
+        parts = np.stack([correlation[rows[0]][np.ix_(there, there)] for rows in groups])
+        found = _dunnett(t, parts, [estimates.df[cell] for cell in cells], confidence)
+        for cell, (chance, least) in zip(cells, found, strict=True):
+            p[cell], critical[cell] = chance, least
+    return Family(estimates, p, critical * estimates.se)
+
+
+def _alike(
+    correlation: Floats, settled: NDArray[np.bool_]
+) -> list[tuple[NDArray[np.intp], list[NDArray[np.intp]]]]:
+    """Return, for each set of estimates that exist, the groups of attributes that share their correlation."""
+    sets: dict[bytes, dict[bytes, list[int]]] = {}
+    rounded = np.round(correlation, 11) + 0.0
+    for row in np.flatnonzero(settled.any(axis=1)).tolist():
+        groups = sets.setdefault(settled[row].tobytes(), {})
+        groups.setdefault(rounded[row].tobytes(), []).append(row)
+    found = []
+    for groups in sets.values():
+        rows = [np.array(group) for group in groups.values()]
+        found.append((np.flatnonzero(settled[rows[0][0]]), rows))
+    return found
 
 
 def _dunnett(
-    value: Floats, se: Floats, df: Floats, correlation: Floats, confidence: float
-) -> tuple[Floats, Floats]:
+    t: list[Floats], correlations: Floats, df: list[Floats], confidence: float
+) -> list[tuple[Floats, Floats]]:
+    """Return p and critical value of every |t|, for each correlation matrix (matrices, m, m).
+
+    The critical values come from the tail at a few points below Sidak's bound, in the same call as p: the
+    tail's logarithm is smooth there (interpolated to 1e-6). What falls outside is solved for one by one.
+    """
+    from scipy.special import stdtrit
+
+    from wetleaf.numerics.profiles.nearly_equal import nearly_equal_sf
     from wetleaf.numerics.simultaneous import dunnett_isf, dunnett_sf
 
-    p = dunnett_sf(np.abs(value / se), correlation, df)
-    unique, back = np.unique(df, return_inverse=True)
-    critical = _smooth_in_df(
-        lambda at: np.array([dunnett_isf(1.0 - confidence, correlation, float(one)) for one in at]), unique
-    )
-    return np.asarray(p, dtype=np.float64), critical[back] * se
+    alpha, family = 1.0 - confidence, 1.0 - confidence ** (1.0 / correlations.shape[1])
+    some, back = zip(*(np.unique(np.round(one, 9), return_inverse=True) for one in df), strict=True)
+    sidak = [stdtrit(one, 1.0 - family / 2.0)[:, None] for one in some]
+    points = [
+        np.concatenate([one.reshape(-1), (s * _BELOW_SIDAK).reshape(-1)])
+        for one, s in zip(t, sidak, strict=True)
+    ]
+    degrees = [
+        np.concatenate([one.reshape(-1), np.repeat(few, _BELOW_SIDAK.size)])
+        for one, few in zip(df, some, strict=True)
+    ]
+    tails = nearly_equal_sf(points, correlations, degrees)
+    if tails is None:
+        tails = [np.asarray(dunnett_sf(*one)) for one in zip(points, correlations, degrees, strict=True)]
+    found = []
+    for i, tail in enumerate(tails):
+        solved = (
+            _where_log_is(np.log(tail[t[i].size :].reshape(-1, _BELOW_SIDAK.size)), np.log(alpha))
+            * sidak[i][:, 0]
+        )
+        for place in np.flatnonzero(~np.isfinite(solved)):
+            solved[place] = dunnett_isf(alpha, correlations[i], float(some[i][place]))
+        found.append((tail[: t[i].size].reshape(t[i].shape), solved[back[i].reshape(-1)].reshape(t[i].shape)))
+    return found
+
+
+_BELOW_SIDAK = np.array([0.86, 0.895, 0.93, 0.965, 1.0])
+
+
+def _where_log_is(logs: Floats, target: float) -> Floats:
+    """Return, by the polynomial through (log, position), the position of `target`; nan outside the points."""
+    found = np.zeros(logs.shape[0])
+    for i, position in enumerate(_BELOW_SIDAK):
+        others = [j for j in range(_BELOW_SIDAK.size) if j != i]
+        parts = [(target - logs[:, j]) / (logs[:, i] - logs[:, j]) for j in others]
+        found += position * np.prod(parts, axis=0)
+    inside = (logs[:, 0] >= target) & (logs[:, -1] <= target + 1e-9)
+    return np.where(inside, found, np.nan)
 
 
 def _smooth_in_df(solve: Callable[[Floats], Floats], df: Floats) -> Floats:

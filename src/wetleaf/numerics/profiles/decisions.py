@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from wetleaf.numerics.profiles import words
 from wetleaf.numerics.profiles.contrasts import Estimates, Family, against_one, all_pairs, f_tail, half_width
 from wetleaf.numerics.profiles.layout import Floats
-from wetleaf.numerics.profiles.results import Answer, Decision, LotMean, Verdict
+from wetleaf.numerics.profiles.results import Answer, Decision, LotMean, Verdict, number, numbers_in
 from wetleaf.numerics.profiles.strata import Stratum
 
 ALPHA = 0.05
@@ -130,47 +130,30 @@ def correlation_of(covariance: Floats) -> Floats:
 def _verdicts(question: Question, judged: _Judged | None, row: int) -> tuple[Verdict, ...]:
     if judged is None:
         return ()
-    e, family = judged.family.estimates, judged.family
-    columns = (e.value, e.se, e.df, family.margin, judged.margin_90, family.p)
-    values = zip(judged.first, judged.second, *(column[row].tolist() for column in columns), strict=True)
-    return tuple(_verdict(question, *one) for one in values)
-
-
-def _verdict(
-    question: Question,
-    a: int,
-    b: int,
-    difference: float,
-    se: float,
-    df: float,
-    margin: float,
-    margin_90: float,
-    p: float,
-) -> Verdict:
-    return Verdict(
-        a=question.lots[a],
-        b=question.lots[b],
-        difference=number(difference),
-        se=number(se),
-        df=number(df),
-        low=number(difference - margin),
-        high=number(difference + margin),
-        low_90=number(difference - margin_90),
-        high_90=number(difference + margin_90),
-        p=number(p),
-        answer=_pair_answer(question.tolerance, difference, margin_90, p),
+    e, margin, margin_90 = judged.family.estimates, judged.family.margin[row], judged.margin_90[row]
+    value, p = e.value[row], judged.family.p[row]
+    numbers = (
+        value,
+        e.se[row],
+        e.df[row],
+        value - margin,
+        value + margin,
+        value - margin_90,
+        value + margin_90,
+        p,
     )
+    first, second = ([question.lots[lot] for lot in side.tolist()] for side in (judged.first, judged.second))
+    answers = _answers(question.tolerance, value, margin_90, p)
+    return tuple(map(Verdict, first, second, *map(numbers_in, numbers), answers))
 
 
-def _pair_answer(tolerance: float | None, difference: float, margin_90: float, p: float) -> Answer:
-    if tolerance is not None and abs(difference) + margin_90 <= tolerance:
-        return "no"
-    return "yes" if p < ALPHA else "can't tell"
-
-
-def number(value: float) -> float | None:
-    """Return the number, or None where there is none."""
-    return float(value) if np.isfinite(value) else None
+def _answers(tolerance: float | None, difference: Floats, margin_90: Floats, p: Floats) -> list[Answer]:
+    """Return the answer for every pair; a comparison with nan is false, so those cannot be told."""
+    answers: list[Answer] = ["yes" if found else "can't tell" for found in (p < ALPHA).tolist()]
+    if tolerance is None:
+        return answers
+    within = (np.abs(difference) + margin_90 <= tolerance).tolist()
+    return ["no" if inside else answer for inside, answer in zip(within, answers, strict=True)]
 
 
 def _decision(
@@ -223,19 +206,16 @@ def _about_pots(decision: Decision) -> Decision:
 
 def _lot_means(question: Question, stratum: Stratum, cups: Cups) -> tuple[LotMean, ...]:
     se = np.sqrt(stratum.structure.diagonal() * stratum.mean_square)
+    se = np.where(np.isfinite(stratum.means), se, np.nan)
     margin = half_width(se, np.full(se.shape, stratum.df), question.confidence)
-    return tuple(
-        LotMean(
-            lot=lot,
-            mean=number(stratum.means[i]),
-            se=number(se[i]) if np.isfinite(stratum.means[i]) else None,
-            df=number(stratum.df),
-            low=number(stratum.means[i] - margin[i]),
-            high=number(stratum.means[i] + margin[i]),
-            n=cups.n_per_lot[i],
-        )
-        for i, lot in enumerate(question.lots)
+    columns = (
+        stratum.means,
+        se,
+        np.full(se.shape, stratum.df),
+        stratum.means - margin,
+        stratum.means + margin,
     )
+    return tuple(map(LotMean, question.lots, *map(numbers_in, columns), cups.n_per_lot))
 
 
 def false_discovery(p: Floats) -> Floats:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from wetleaf.numerics.profiles.cells import Accumulator, Batch
 from wetleaf.numerics.profiles.design import TERMS, lot_pieces
 from wetleaf.numerics.profiles.layout import Floats
-from wetleaf.numerics.profiles.optimum import Optimum, find_optimum, independent_terms
+from wetleaf.numerics.profiles.optimum import Optimum, find_optimum, first_guess, independent_terms
 from wetleaf.numerics.profiles.reml import evaluate
 from wetleaf.numerics.profiles.satterthwaite import MeansUncertainty, means_uncertainty
 from wetleaf.numerics.profiles.table import Table
@@ -39,7 +39,7 @@ def fit_table(table: Table) -> Fit:
     available[:, 0] &= (table.n_tasters[rows] > 1) & ~once
     first = evaluate(batch, sums, np.where(available, 1.0, 0.0))
     terms = independent_terms(first, batch.freedom, available)
-    optimum = find_optimum(batch, sums, np.where(terms, 1.0, 0.0), terms, np.zeros(terms.shape))
+    optimum = find_optimum(batch, sums, first_guess(first, terms), terms, np.zeros(terms.shape))
     known = means_uncertainty(batch, optimum.point, _mean_rows(table, rows))
     return Fit(rows, optimum, terms, known, scale, once)
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from wetleaf.numerics.profiles import words
-from wetleaf.numerics.profiles.decisions import Question, decide, false_discovery, number
+from wetleaf.numerics.profiles.decisions import Question, decide, false_discovery
 from wetleaf.numerics.profiles.estimation import fit_table
 from wetleaf.numerics.profiles.layout import lay_out
 from wetleaf.numerics.profiles.records import Writer
-from wetleaf.numerics.profiles.results import Profiles
+from wetleaf.numerics.profiles.results import Profiles, number
 from wetleaf.numerics.profiles.scores import Scores
 from wetleaf.numerics.profiles.strata import kept_strata
 from wetleaf.numerics.profiles.table import Table

@@ -18,6 +18,7 @@ MOST_STEPS = 150
 SETTLED = 1e-9
 """Predicted fall of the deviance; the Newton step taken from there leaves about its square."""
 LARGEST_RATIO = 1e8
+LARGEST_GUESS = 100.0
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,31 @@ def independent_terms(point: Point, freedom: Floats, available: NDArray[np.bool_
         swept = info[:, :, term, None] * info[:, None, term, :] / safe
         info = info - np.where(kept[:, term, None, None], swept, 0.0)
     return kept
+
+
+def first_guess(point: Point, terms: NDArray[np.bool_]) -> Floats:
+    """Return ratios to start from: the quadratic estimates (MINQUE) that one evaluation gives.
+
+    On a complete table these are the analysis of variance estimates, so the search starts where it ends. The
+    expectations of the quadratic forms y'P V_k P y, the residual's last, make one linear system an attribute.
+    """
+    n_attributes, n_terms = terms.shape
+    gamma = np.where(terms, point.gamma, 0.0)
+    system = np.zeros((n_attributes, n_terms + 1, n_terms + 1))
+    system[:, :-1, :-1] = np.where(terms[:, :, None] & terms[:, None, :], point.expected, np.eye(n_terms))
+    by_residual = point.traces - np.einsum("akl,al->ak", point.expected, gamma)
+    system[:, :-1, -1] = system[:, -1, :-1] = np.where(terms, by_residual, 0.0)
+    system[:, -1, -1] = point.freedom - (gamma * point.traces).sum(axis=1) - (gamma * by_residual).sum(axis=1)
+    forms = np.zeros((n_attributes, n_terms + 1))
+    forms[:, :-1] = np.where(terms, point.squares, 0.0)
+    forms[:, -1] = point.residual * point.freedom - (gamma * point.squares).sum(axis=1)
+    solvable = (np.abs(np.linalg.det(system)) > 0) & (point.gamma == gamma).all(axis=1)
+    system[~solvable] = np.eye(n_terms + 1)
+    variances = np.linalg.solve(system, forms[:, :, None])[:, :, 0]
+    good = solvable & (variances[:, -1] > 0)
+    residual = np.where(good, variances[:, -1], 1.0)[:, None]
+    guess = np.clip(variances[:, :-1] / residual, 0.0, LARGEST_GUESS)
+    return np.where(terms, np.where(good[:, None], guess, 1.0), 0.0)
 
 
 def find_optimum(

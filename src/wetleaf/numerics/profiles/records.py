@@ -9,10 +9,17 @@ from numpy.typing import NDArray
 
 from wetleaf.numerics.profiles import words
 from wetleaf.numerics.profiles.contrasts import Estimates, Family, against_one, all_pairs, f_tail, half_width
-from wetleaf.numerics.profiles.decisions import Question, correlation_of, number
+from wetleaf.numerics.profiles.decisions import Question, correlation_of
 from wetleaf.numerics.profiles.design import TERMS
 from wetleaf.numerics.profiles.estimation import Fit
-from wetleaf.numerics.profiles.results import AttributeProfile, Decision, Difference, LotMean
+from wetleaf.numerics.profiles.results import (
+    AttributeProfile,
+    Decision,
+    Difference,
+    LotMean,
+    number,
+    numbers_in,
+)
 from wetleaf.numerics.profiles.satterthwaite import MeansUncertainty, joint_test, lot_contrasts
 from wetleaf.numerics.profiles.table import Table
 
@@ -123,43 +130,18 @@ class Writer:
         return {**found, "residual": residual}
 
     def _lot_means(self, i: int, row: int) -> tuple[LotMean, ...]:
-        columns = (self.means.value, self.means.se, self.means.df, self.margin)
-        values = zip(*(column[i].tolist() for column in columns), strict=True)
-        counts = self.table.lot_counts[row]
-        return tuple(
-            LotMean(
-                lot,
-                number(mean),
-                number(se),
-                number(df),
-                number(mean - margin),
-                number(mean + margin),
-                int(n),
-            )
-            for lot, (mean, se, df, margin), n in zip(self.question.lots, values, counts, strict=True)
-        )
+        e, margin = self.means, self.margin[i]
+        columns = (e.value[i], e.se[i], e.df[i], e.value[i] - margin, e.value[i] + margin)
+        counts = self.table.lot_counts[row].astype(int).tolist()
+        return tuple(map(LotMean, self.question.lots, *map(numbers_in, columns), counts))
 
     def _family(
         self, family: Family, lots: tuple[NDArray[np.intp], NDArray[np.intp]], i: int
     ) -> tuple[Difference, ...]:
-        e, names = family.estimates, self.question.lots
-        columns = (e.value, e.se, e.df, family.margin, family.p)
-        values = zip(
-            lots[0].tolist(), lots[1].tolist(), *(column[i].tolist() for column in columns), strict=True
-        )
-        return tuple(
-            Difference(
-                names[a],
-                names[b],
-                number(d),
-                number(se),
-                number(df),
-                number(d - margin),
-                number(d + margin),
-                number(p),
-            )
-            for a, b, d, se, df, margin, p in values
-        )
+        e, margin, names = family.estimates, family.margin[i], self.question.lots
+        columns = (e.value[i], e.se[i], e.df[i], e.value[i] - margin, e.value[i] + margin, family.p[i])
+        first, second = ([names[lot] for lot in side.tolist()] for side in lots)
+        return tuple(map(Difference, first, second, *map(numbers_in, columns)))
 
     def _bare(self, row: int, decision: Decision, *, tried: bool) -> AttributeProfile:
         """Return the profile of an attribute without a fit: plain means where there are scores, no doubt

@@ -4,7 +4,27 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 Answer = Literal["yes", "no", "can't tell"]
+
+
+def number(value: float) -> float | None:
+    """Return the number, or None where there is none.
+
+    >>> number(2.0), number(float("nan"))
+    (2.0, None)
+    """
+    return float(value) if np.isfinite(value) else None
+
+
+def numbers_in(values: NDArray[np.float64]) -> list[float | None]:
+    """Return an array's numbers as a list, None where there is none."""
+    there = np.isfinite(values)
+    if there.all():
+        return list(values.tolist())
+    return [value if real else None for value, real in zip(values.tolist(), there.tolist(), strict=True)]
 
 
 @dataclass(frozen=True)

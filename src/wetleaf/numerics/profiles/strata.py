@@ -95,12 +95,13 @@ class _CellTable:
 
     def _taster_by_lot(self, means: Floats) -> list[Stratum]:
         """Average the cells of a taster and lot (pots of their own, if any) and test lots on the averages."""
-        average = (self.group_columns / self.group_columns.sum(axis=0)).T
-        fit = _Fit(
-            average @ self.lot_columns, [average @ self.taster_columns, average @ self.sitting_columns]
-        )
-        df = average.shape[0] - fit.rank
-        squares, left, estimates = fit.split(means @ average.T)
+        lots, blocks = self.lot_columns, [self.taster_columns, self.sitting_columns]
+        if self.group_columns.shape[1] < self.n_cells:
+            average = (self.group_columns / self.group_columns.sum(axis=0)).T
+            lots, blocks, means = average @ lots, [average @ block for block in blocks], means @ average.T
+        fit = _Fit(lots, blocks)
+        df = lots.shape[0] - fit.rank
+        squares, left, estimates = fit.split(means)
         strata = []
         for one, rest, lot_means in zip(squares, left, estimates, strict=True):
             strata.append(

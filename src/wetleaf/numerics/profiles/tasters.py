@@ -1,13 +1,14 @@
 """How the tasters agreed: each one's level, spread, agreement with the rest, and the same cup twice.
 
-A taster's scores of a lot are set beside the rest's consensus on it (the others' means, each freed of its own
-level). All attributes are taken together, each in units of its own spread; doubt comes from leaving out one lot
-at a time (the jackknife), because a cup's attributes are not independent of each other and lots are.
+A taster's scores of a lot are set beside the rest's consensus on it (the others' means, each freed of its
+own level). All attributes are taken together, each in units of its own spread; doubt comes from leaving out
+one lot at a time (the jackknife), because a cup's attributes are not independent of each other and lots
+are.
 
-The rule for "steady" is the house's own. Steady: the agreement is at least one half and its 95 % interval lies
-above zero. Not steady: that interval lies below one half while the others agree among themselves, so there was
-something to agree on; or the same cups twice lie clearly further apart than the others', and are less alike than
-one half while the others' are more. One taster alone is judged by the same cups twice.
+The rule for "steady" is the house's own. Steady: the agreement is at least one half and its 95 % interval
+lies above zero. Not steady: that interval lies below one half while the others agree among themselves, so
+there was something to agree on; or the same cups twice lie clearly further apart than the others', and are
+less alike than one half while the others' are more. One taster alone is judged by the same cups twice.
 
 References
 ----------

@@ -1,0 +1,131 @@
+"""Dunnett's tail for many correlation matrices that are each nearly of one correlation.
+
+With cups missing here and there, every attribute has its own correlation matrix, each close to having one
+correlation throughout. About that one correlation, the matrix's own mean, the first-order change of the
+tail is zero by symmetry, and the second-order change needs only two sums of what is left over, D = R -
+mean:
+
+    P(largest <= w) = integral phi(z) W^m (1 + (c - s^2) s^2 (sum_i r_i^2 - Q) / 2 + (c^2 - s^4) Q / 4) dz,
+
+where W is the chance within w given the shared part z, s and c its first and second derivatives over it,
+r_i the row sums of D and Q its sum of squares. Tails of one correlation are tabulated at a few correlations
+and carried between them, so forty attributes cost little more than one. What does not lie close goes to
+`wetleaf.numerics.simultaneous`, which this is checked against.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from wetleaf.numerics.profiles.layout import Floats
+from wetleaf.numerics.scale_mixtures import NormalTail, mix_over_scale, tabulate_tail
+
+CLOSE, CLOSE_ON_AVERAGE = 0.09, 0.03
+"""Largest and root mean square departure from the mean correlation for which two orders give 1e-5."""
+FEWEST_MATRICES = 3
+_CORRELATIONS = 7
+_W_NODES = 32
+_LARGEST_W = 9.0
+
+
+@dataclass(frozen=True)
+class _Between:
+    """Tails of one correlation at a few correlations between `low` and `high`, and their two corrections."""
+
+    low: float
+    high: float
+    tails: tuple[NormalTail, ...]
+    rows: Floats  # (correlations, w nodes): relative change of the tail by sum r_i^2
+    squares: Floats  # (correlations, w nodes): the same by Q
+
+    def at(self, correlation: float, row_sums: float, squares: float) -> NormalTail:
+        """Return the tail at a mean correlation with its two corrections."""
+        weights = _lagrange(self.low, self.high, correlation)
+        first = self.tails[0]
+        coefficients = np.tensordot(weights, np.stack([tail.coefficients for tail in self.tails]), axes=1)
+        plain = NormalTail(first.rate, first.alike, first.largest_w, coefficients)
+        change = weights @ (row_sums * self.rows + squares * self.squares)
+        series = np.polynomial.chebyshev.chebfit(2.0 * _w_nodes() / _LARGEST_W - 1.0, change, _W_NODES - 1)
+
+        def corrected(w: Floats) -> Floats:
+            place = 2.0 * np.minimum(w, _LARGEST_W) / _LARGEST_W - 1.0
+            bent = 1.0 + np.polynomial.chebyshev.chebval(place, series)
+            return np.asarray(np.exp(plain.log_tail(w)) * np.maximum(bent, 1e-3))
+
+        return tabulate_tail(corrected, rate=first.rate, alike=first.alike, largest_w=first.largest_w)
+
+
+def nearly_equal_sf(t: list[Floats], correlations: Floats, df: list[Floats]) -> list[Floats] | None:
+    """Return P(largest |T| >= t) for every matrix (matrices, m, m) at its own t and df; None when not close.
+
+    >>> two = np.array([[[1.0, 0.5], [0.5, 1.0]]] * 3)
+    >>> nearly_equal_sf([np.array([2.57])] * 3, two, [np.array([10.0])] * 3)[0].round(3).tolist()
+    [0.05]
+    """
+    n, m = correlations.shape[:2]
+    off = ~np.eye(m, dtype=bool)
+    if n < FEWEST_MATRICES or m < 2:
+        return None
+    mean = correlations[:, off].mean(axis=1)
+    left = np.where(off, correlations - mean[:, None, None], 0.0)
+    row_sums, squares = (left.sum(axis=2) ** 2).sum(axis=1), (left**2).sum(axis=(1, 2))
+    average = float(np.sqrt(squares.max() / (m * (m - 1))))
+    if np.abs(left).max() > CLOSE or average > CLOSE_ON_AVERAGE or mean.min() < 0.05 or mean.max() > 0.9:
+        return None
+    table = _between(m, float(np.floor(mean.min() * 50) / 50), float(np.ceil(mean.max() * 50 + 1e-9) / 50))
+    return [
+        mix_over_scale(table.at(float(mean[i]), float(row_sums[i]), float(squares[i])), t[i], df[i])
+        for i in range(n)
+    ]
+
+
+@lru_cache(maxsize=32)
+def _between(m: int, low: float, high: float) -> _Between:
+    from wetleaf.numerics.largest_of_many import largest_tail
+
+    high = max(high, low + 0.02)
+    correlations = (low + high) / 2.0 + (high - low) / 2.0 * _chebyshev_points()
+    tails = tuple(largest_tail(np.where(np.eye(m, dtype=bool), 1.0, one)).tail for one in correlations)
+    changes = [_changes(m, float(one), tail) for one, tail in zip(correlations, tails, strict=True)]
+    rows, squares = (np.stack(parts) for parts in zip(*changes, strict=True))
+    return _Between(low, high, tails, rows, squares)
+
+
+def _changes(m: int, correlation: float, tail: NormalTail) -> tuple[Floats, Floats]:
+    """Return the relative second-order changes of the tail at the w nodes, by sum r_i^2 and by Q."""
+    from scipy.special import ndtr
+
+    w = _w_nodes()[:, None]
+    own, shared = np.sqrt(1.0 - correlation), np.sqrt(correlation)
+    z = np.arange(0.0, 9.5, 0.1 * own)
+    weight = np.exp(-z * z / 2.0) * (2.0 * 0.1 * own / np.sqrt(2.0 * np.pi))
+    weight[0] /= 2.0
+    upper, lower = (w - shared * z) / own, (-w - shared * z) / own
+    within = np.maximum(ndtr(upper) - ndtr(lower), 1e-290)
+    at_upper, at_lower = (np.exp(-v * v / 2.0) / np.sqrt(2.0 * np.pi) for v in (upper, lower))
+    slope_squared = ((at_lower - at_upper) / own / within) ** 2
+    bend = (lower * at_lower - upper * at_upper) / own**2 / within
+    shares = weight * np.exp(m * np.log(within))
+    by_rows = (shares * (bend - slope_squared) * slope_squared).sum(axis=1) / 2.0
+    by_squares = (shares * (bend**2 - slope_squared**2)).sum(axis=1) / 4.0 - by_rows
+    beyond = np.exp(tail.log_tail(_w_nodes()))
+    return -by_rows / beyond, -by_squares / beyond
+
+
+def _w_nodes() -> Floats:
+    return np.asarray((1.0 + np.cos((np.arange(_W_NODES) + 0.5) * np.pi / _W_NODES)) / 2.0 * _LARGEST_W)
+
+
+def _chebyshev_points() -> Floats:
+    return np.asarray(np.cos((np.arange(_CORRELATIONS) + 0.5) * np.pi / _CORRELATIONS))
+
+
+def _lagrange(low: float, high: float, at: float) -> Floats:
+    """Return the weights that carry values at the Chebyshev points of (low, high) to `at`."""
+    points = _chebyshev_points()
+    place = (at - (low + high) / 2.0) / ((high - low) / 2.0)
+    weights = [
+        np.prod([(place - other) / (point - other) for other in points if other != point]) for point in points
+    ]
+    return np.asarray(weights, dtype=np.float64)
