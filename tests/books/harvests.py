@@ -130,7 +130,7 @@ def _two_ways(manner: Manner, day: date) -> Written:
 
 def _words_no_year(manner: Manner, day: date) -> Written:
     month = _MONTHS["en"][day.month]
-    text = manner.pick((f"{day.day} {month[:3]}", f"{day.day} {month}", f"{month} {day.day}"))
+    text = manner.pick((f"{day.day} {month[:3]}", f"{day.day} {month}", f"{day.day}. {month}"))
     return told(text, {"precision": "day", "year": None, "month": day.month, "day": day.day}, _NO_YEAR)
 
 
@@ -149,11 +149,8 @@ def _month(manner: Manner, day: date) -> Written:
     month = _MONTHS[manner.language][day.month]
     read = {"precision": "month", "year": day.year, "month": day.month}
     if manner.language == "en" and manner.roll(0.3):
-        return (
-            told(f"{month[:3]} {day:%y}", read, _TWO_DIGITS)
-            if manner.roll(0.4)
-            else told(f"{day:%Y-%m}", read)
-        )
+        short = told(f"{month[:3]} '{day:%y}", read, _TWO_DIGITS)  # without the sign it could be a day
+        return short if manner.roll(0.4) else told(f"{day:%Y-%m}", read)
     return told(f"{month} {day.year}", read)
 
 
