@@ -38,7 +38,7 @@ from wetleaf.lots.models import (
     Season,
     Target,
 )
-from wetleaf.lots.workbooks.records import Cell, LedgerEntry, Note, SampleCode, Verdict
+from wetleaf.lots.workbooks.records import Cell, LedgerEntry, Note, ReadBook, SampleCode, Verdict
 from wetleaf.people.models import Taster, WrittenName
 from wetleaf.sheets import answers
 from wetleaf.sheets.intake import store_book
@@ -293,24 +293,53 @@ def test_a_sheet_of_scores_alone_finds_the_seasons_samples_and_makes_the_others(
 @pytest.mark.django_db
 def test_a_kept_sample_is_last_years_lot() -> None:
     store_book(a_book(scores=()), season="Spring 2025", now=NOW)
-    this_year = a_book(
-        digest="d" * 64,
-        samples=(
-            *codes(a_book().lots),
-            SampleCode("LU-07-25", (), False, "kept"),
-            SampleCode("LU-07", (), False, "kept"),
-        ),
-        scores=(),
-    )
     rows = (a_row("LU-90", 5),)
-    book = replace(this_year, lots=rows, scores=(a_score("LU-07", "Mirel", 5, 4),),
-                   samples=(*codes(rows), SampleCode("LU-07", (), False, "kept")))  # fmt: skip
+    book = a_book(
+        digest="d" * 64,
+        lots=rows,
+        samples=(*codes(rows), SampleCode("LU-07", (), False, "kept")),
+        scores=(a_score("LU-07", "Mirel", 5, 4),),
+    )
 
     store_book(book, season=SPRING, before="Spring 2025", now=NOW)
 
     bridge = Score.objects.get().sample
     assert (bridge.lot.season.name, bridge.kind) == ("Spring 2025", "kept")
     assert Season.objects.get(name=SPRING).before.name == "Spring 2025"
+
+
+def with_an_unknown_code() -> ReadBook:
+    """A book whose reader did not know the code LU-07, since its own lots do not carry it."""
+    rows = (a_row("LU-90", 5),)
+    unknown = replace(a_problem("B4", says="LU-07"), kind="unknown_sample")
+    score = a_score(None, "Mirel", 5, 4, sample_raw="LU-07 ")
+    return a_book(digest="d" * 64, lots=rows, samples=codes(rows), scores=(score,), problems=(unknown,))
+
+
+@pytest.mark.django_db
+def test_a_code_that_only_the_books_know_is_no_error() -> None:
+    store_book(a_book(scores=()), season="Spring 2025", now=NOW)
+
+    store_book(with_an_unknown_code(), season=SPRING, before="Spring 2025", now=NOW)
+
+    bridge = Score.objects.get().sample
+    assert (bridge.code, bridge.lot.season.name, bridge.kind) == ("LU-07", "Spring 2025", "kept")
+    noted = DroppedCell.objects.get()
+    assert (noted.severity, noted.why) == (
+        "info", "no lot of this workbook carries this code; on the books it is a lot of Spring 2025",
+    )  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_a_code_that_means_a_lot_of_two_other_seasons_stays_an_error() -> None:
+    store_book(a_book(scores=()), season="Spring 2024", now=NOW)
+    store_book(a_book(scores=()), season="Spring 2025", now=NOW)
+
+    with pytest.raises(BadInput, match="1 cell must be settled"):
+        store_book(with_an_unknown_code(), season=SPRING, now=NOW)
+
+    store_book(with_an_unknown_code(), season=SPRING, before="Spring 2025", now=NOW)
+    assert Score.objects.get().sample.lot.season.name == "Spring 2025"
 
 
 @pytest.mark.django_db

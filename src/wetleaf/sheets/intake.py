@@ -17,6 +17,7 @@ from wetleaf.lots.keeping import kept
 from wetleaf.lots.models import DroppedCell, ImportRun, Season
 from wetleaf.lots.workbooks.records import ReadBook
 from wetleaf.sheets.answers import take_in_answers
+from wetleaf.sheets.known_codes import with_known_codes
 from wetleaf.sheets.unresolved import LeftOut, settle
 from wetleaf.trade.errors import BadInput
 
@@ -77,6 +78,7 @@ def store_book(
     """
     if (known := _known_run(book, season)) is not None:
         return Intake(book.file, known.season.name, False, {}, 0, 0, 0)
+    book = with_known_codes(book, season=season, before=before)
     left_out = settle(book, accept)
     try:
         with transaction.atomic():

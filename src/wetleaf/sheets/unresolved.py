@@ -71,7 +71,8 @@ def _first_cell(problem: Problem) -> str:
 
 
 def _list_of(book: ReadBook, problems: Sequence[Problem]) -> str:
-    head = f"{book.file}: {len(problems)} cells must be settled before anything is stored."
+    number = "1 cell" if len(problems) == 1 else f"{len(problems)} cells"
+    head = f"{book.file}: {number} must be settled before anything is stored."
     cells = (f"  {name_of(one)} says '{_short(one.says)}': {one.why}. {one.do}" for one in problems)
     return "\n".join([head, *cells])
 
