@@ -15,12 +15,13 @@ demo: $(VENV)/.run  ## load the invented season, write its book, serve both on t
 test: $(VENV)/.dev browser  ## everything: format, lint, types, layers and the whole suite on both databases
 	$(MAKE) --no-print-directory lint types layers
 	$(BIN)/python -m pytest -n 2 --dist worksteal
+	WETLEAF_TEST_DATABASE=postgres $(BIN)/python -m pytest -n 2 --dist worksteal
 
 check: $(VENV)/.dev  ## the same as test
 	$(MAKE) --no-print-directory test
 
 quick: $(VENV)/.dev  ## the suite without browser and PostgreSQL, for while you work
-	$(BIN)/python -m pytest -n 2 -m "not browser and not postgres"
+	$(BIN)/python -m pytest -n 2 -m "not browser"
 
 lint: $(VENV)/.dev
 	$(BIN)/ruff format --check .

@@ -456,12 +456,12 @@ def test_a_crash_in_the_middle_stores_nothing(monkeypatch: pytest.MonkeyPatch) -
 def test_thirty_six_thousand_scores_are_stored_in_seconds() -> None:
     book = many_scores()
 
-    started = time.perf_counter()
+    started = time.process_time()  # what this process worked, whatever else the machine does
     store_book(book, season=SPRING, now=NOW)
-    took = time.perf_counter() - started
+    took = time.process_time() - started
 
     assert Score.objects.count() == 36_000
-    assert took < 20, f"{took:.1f} s; a few are usual"  # far above what a loaded machine needs
+    assert took < 12, f"{took:.1f} s; 3 are usual"
 
 
 KILLED = """
