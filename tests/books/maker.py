@@ -122,7 +122,7 @@ def _transposed_sheets(book: Book, truth: Truth, tasting: Tasting) -> None:
         return
     by_sheet = manner.roll(0.5)
     for taster in tasting.panel.tasters:
-        title = taster if by_sheet else f"Sheet {taster[:3]}".strip(". ")
+        title = taster if by_sheet else f"Sheet {taster}"
         sheet = book.sheet(f"{title} 14 Oct" if by_sheet and manner.roll(0.4) else title)
         transposed_table(sheet, truth, tasting, taster, named_by_sheet=by_sheet)
 
