@@ -42,7 +42,8 @@ class AttributeContinuity:
 
     `low`..`high` is the 95 % interval, `low_90`..`high_90` the one held against the tolerance, `p` that of
     no difference, `adjusted_p` the same by Holm for all attributes, `p_outside` that of a change of the
-    tolerance or more. `more_brews` are needed of each tea beyond those drunk; None when none are needed or would do.
+    tolerance or more. `more_brews` are needed of each tea beyond those drunk; None when none are needed or
+    would do.
     """
 
     attribute: str
