@@ -86,7 +86,11 @@ def _plain(value: Any) -> Any:
 
 
 def _without_blanks(base: Json, **more: Any) -> Json:
-    return base | {key: value for key, value in more.items() if value not in (None, "", False, ())}
+    return base | {
+        key: value
+        for key, value in more.items()
+        if not (value is None or value is False or value in ("", ()))
+    }
 
 
 def raw_of(cell: Cell) -> Any:

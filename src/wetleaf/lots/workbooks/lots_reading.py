@@ -118,9 +118,10 @@ def _column(name: str, recognised: Recognised, context: Context) -> _Column:
     found = _Column(head.whole, head.column, column_decimal(context, table.grid, table.rows, head.column))
     if name == "elev":
         found.unit = _unit_of_head(head.whole, elevation_unit)
+        found.usual_unit = _usual_unit(recognised, head.column, elevation_unit)
     elif name in ("moq", "avail", "sample_grams"):
         found.unit = _unit_of_head(head.whole, weight_unit)
-        found.usual_unit = _usual_weight_unit(recognised, head.column)
+        found.usual_unit = _usual_unit(recognised, head.column, weight_unit)
     elif name == "price":
         found.price = price_unit_in(head.whole, place=context.place, jin_grams=context.mapping.jin_grams)
     return found
@@ -132,19 +133,19 @@ def _unit_of_head(head: str, unit_in: Callable[[str], str]) -> str:
     return found[-1] if found else ""
 
 
-def _usual_weight_unit(recognised: Recognised, column: int) -> str:
+def _usual_unit(recognised: Recognised, column: int, unit_in: Callable[[str], str]) -> str:
     """The unit that most cells of a column write, for those that leave it out."""
     units: Counter[str] = Counter()
     for row in recognised.table.rows:
         number = parse_number(as_text(recognised.table.grid.at(row, column).value))
         if number is not None:
             word = re.match(r"[^\W\d_]+", number.unit)
-            units[weight_unit(word[0]) if word else ""] += 1
+            units[unit_in(word[0]) if word else ""] += 1
     written = {unit: n for unit, n in units.items() if unit}
     if not written:
         return ""
     best = max(written, key=lambda unit: written[unit])
-    return best if written[best] >= 0.8 * sum(written.values()) and written[best] >= 2 else ""
+    return best if written[best] >= 0.6 * sum(written.values()) and written[best] >= 2 else ""
 
 
 def _lot(recognised: Recognised, columns: dict[str, _Column], row: int, context: Context) -> LotRow | None:
@@ -278,7 +279,16 @@ def looks_like_formula(text: str) -> bool:
 
 def _elevation(here: _Here) -> Any:
     reading = parse_elevation(here.text(), header_unit=here.column.unit, decimal=here.mark)
-    return _told(here, reading.value, reading.noticed)
+    noticed = reading.noticed
+    usual = here.column.usual_unit
+    if reading.value is not None and not here.column.unit and usual:
+        written = reading.value.unit_written
+        if written and written != usual:
+            noticed = (*noticed, "unit_differs_from_header")
+        elif not written:
+            reading = parse_elevation(here.text(), header_unit=usual, decimal=here.mark)
+            noticed = (*reading.noticed, "no_unit")
+    return _told(here, reading.value, noticed)
 
 
 def _degree(here: _Here) -> Any:
@@ -357,7 +367,11 @@ def _weight(here: _Here) -> Any:
             why=f"a number without its unit; the other cells of the column say {here.column.usual_unit}",
         )
         return _told(here, usual.value, usual.noticed)
-    weight = _told(here, reading.value, reading.noticed)
+    noticed = reading.noticed
+    said = weight_unit(reading.value.unit_written) if reading.value is not None else ""
+    if said and here.column.unit and said != here.column.unit.split()[0] and "jin" not in noticed:
+        noticed = (*noticed, "unit_differs_from_header")
+    weight = _told(here, reading.value, noticed)
     return replace(weight, grams=_plain(weight.grams)) if weight is not None else None
 
 
@@ -389,7 +403,7 @@ def _told(here: _Here, value: Any, noticed: tuple[str, ...]) -> Any:
 
 
 def _bare_number(text: str) -> bool:
-    return bool(re.fullmatch(r"\s*\d+(?:\.\d+)?\s*", text))
+    return bool(re.fullmatch(r"\s*\d[\d.,]*\s*", text))
 
 
 _VALUES: dict[str, Callable[[_Here], Any]] = {

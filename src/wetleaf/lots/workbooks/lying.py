@@ -61,7 +61,7 @@ def _blocks(grid: Grid, known: Known) -> list[_Block]:
 
 def _code_run(grid: Grid, row: int, is_code: Callable[[str], bool]) -> tuple[int, int] | None:
     """The columns of a row from its first to its last code, if codes are nearly all that stands there."""
-    texts = {c: text_of(grid, row, c) for c in range(1, grid.columns + 1) if not is_blank(grid.at(row, c))}
+    texts = _shown_across(grid, row)
     codes = [c for c, text in texts.items() if len(text) <= 16 and is_code(text)]
     if len(codes) < 2 or min(codes) == 1:
         return None
@@ -73,6 +73,19 @@ def _code_run(grid: Grid, row: int, is_code: Callable[[str], bool]) -> tuple[int
     before = [c for c in texts if c < first]
     good = sum(c in codes for c in within)
     return (first, last) if good >= 2 and good >= 0.6 * len(within) and len(before) <= 3 else None
+
+
+def _shown_across(grid: Grid, row: int) -> dict[int, str]:
+    """The texts of a row, a merged one over each of its columns: a code over the two pots of its sample."""
+    texts: dict[int, str] = {}
+    for column in range(1, grid.columns + 1):
+        merge = grid.merge_of(row, column)
+        if merge and merge[0] != row:
+            continue
+        cell = grid.shown(row, column)[2] if merge else grid.at(row, column)
+        if not is_blank(cell):
+            texts[column] = as_text(cell.value).strip()
+    return texts
 
 
 def _block(grid: Grid, code_row: int, first: int, last: int, code_rows: set[int]) -> _Block | None:

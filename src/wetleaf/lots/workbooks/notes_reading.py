@@ -40,7 +40,7 @@ def read_loose_notes(grid: Grid, names: Names) -> list[Note]:
     writer = ""
     for row, column in sorted(place for place, cell in grid.cells.items() if isinstance(cell.value, str)):
         text = as_text(grid.at(row, column).value).strip()
-        if names.tasters.of(_heading(text)).name:
+        if len(text) <= 40 and names.tasters.of(_heading(text)).name:
             writer = _heading(text)
         elif (note := _loose(grid, row, column, names, writer)) is not None:
             notes.append(note)
@@ -48,7 +48,9 @@ def read_loose_notes(grid: Grid, names: Names) -> list[Note]:
 
 
 def _heading(text: str) -> str:
-    return re.sub(r"(?:['’]s)?(?:\s+(?:notes?|notebook|words))?\s*:?$", "", text, flags=re.IGNORECASE)
+    """The name in `Gwen, 14 Oct`, `Mei's notes` or `Tomás:`."""
+    name = re.split(r"\s*[,:(–—]|\s-\s|['’]s\b", text, maxsplit=1)[0].strip()
+    return re.sub(r"\s+(?:notes?|notebook|words|\d.*)$", "", name, flags=re.IGNORECASE)
 
 
 def _loose(grid: Grid, row: int, column: int, names: Names, writer: str) -> Note | None:
@@ -141,7 +143,9 @@ def _verdict(
     grid = recognised.table.grid
     said = _said(recognised, row, context)
     liking, scale, cell_column = _liking(recognised, row, context)
-    column = recognised.column_of("verdict") or cell_column
+    column = recognised.column_of("verdict")
+    if column is None or is_blank(grid.at(row, column)):
+        column = cell_column
     if column is None or (said is None and liking is None):
         return None
     taster, _ = _taster(recognised, row, names)

@@ -40,6 +40,10 @@ def open_csv(name: str, data: bytes) -> Workbook:
         raise BadInput(
             f"{name}: the file is empty: it holds no words.", way_out="Save or copy it again and retry."
         )
+    if encoding in ("cp932", "euc_jp"):
+        text = text.replace(
+            "\\", "¥"
+        )  # the same byte: JIS X 0201 has the yen sign where ASCII has a backslash
     text, separator = _separator_line(text.lstrip("\ufeff"))
     separator = separator or separator_of(text)
     grid = Grid("", _cells(name, text, separator), is_csv=True)

@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -282,13 +283,10 @@ class _BookReader:
 
     def _columns(self) -> tuple[Column, ...]:
         return tuple(
-            Column(
-                one.table.name, letters(column.head.column), column.head.whole, column.read_as, column.why,
-                _attribute(column.read_as, column.head.text), column.head.group if column.read_as == "score" else "",
-            )
+            column
             for one in self.tables
-            for column in one.columns
-        )  # fmt: skip
+            for column in (_lying_columns(one) if one.table.grid.turned else _columns_of(one))
+        )
 
     def _sheet_reports(self, scored: list[SheetReport], loose: dict[str, list[Note]]) -> list[SheetReport]:
         done = {(report.sheet, report.header_rows): report for report in scored}
@@ -332,6 +330,29 @@ class _BookReader:
             f"{self.file}: no table of lots, scores or notes was found.",
             way_out="Give the columns heads such as Lot, Tea, Price; or name them in a mapping file.",
         )
+
+
+def _columns_of(one: Recognised) -> Iterator[Column]:
+    for column in one.columns:
+        group = column.head.group if column.read_as == "score" else ""
+        yield Column(
+            one.table.name, letters(column.head.column), column.head.whole, column.read_as, column.why,
+            _attribute(column.read_as, column.head.text), group,
+        )  # fmt: skip
+
+
+def _lying_columns(one: Recognised) -> Iterator[Column]:
+    """A table on its side has its fields in rows; its columns in the file are labels and records."""
+    grid = one.table.grid
+    labels = one.table.header_rows[-1]
+    yield Column(
+        one.table.name, letters(labels), "", "attribute", "its cells label the numbers to the right of them"
+    )
+    head = one.by_field.get("sample") or one.by_field.get("code")
+    for column in one.table.rows:
+        text = as_text(grid.shown(column, head.column)[2].value).strip() if head else ""
+        read_as = "score" if one.role.startswith("scores") else "lot"
+        yield Column(one.table.name, letters(column), text, read_as, f"headed {text!r}, the code of a sample")
 
 
 def _by_row(cell: str | None) -> tuple[int, int, str]:

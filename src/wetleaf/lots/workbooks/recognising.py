@@ -406,6 +406,8 @@ def _lots(taken: Taken) -> float:
     facts = LOT_FACTS & set(taken)
     named = "code" in taken or "name" in taken
     enough = len(facts) >= 2 or ("code" in taken and "name" in taken)
+    if "name" not in taken and facts <= {"producer", "claims"}:
+        enough = False  # who, which and some words: that is a sheet of notes
     return _when(taken, named and enough, 0.3)
 
 
@@ -473,6 +475,13 @@ _ROLES = {
 }
 
 
+def _only_sums(table: Table, row: int) -> bool:
+    cells = [cell for head in table.heads if not is_blank(cell := table.grid.at(row, head.column))]
+    return bool(cells) and all(
+        re.match(r"=\s*(?:SUM|AVERAGE|SUBTOTAL|COUNT|MEDIAN|MIN|MAX)\w*\(", cell.formula) for cell in cells
+    )
+
+
 def drop_totals(recognised: Recognised) -> None:
     """Take totals and other rows that are no records out of a table, and keep the reason."""
     table = recognised.table
@@ -485,7 +494,9 @@ def drop_totals(recognised: Recognised) -> None:
     for row in table.rows:
         texts = [as_text(table.grid.at(row, c).value).strip() for c in labels]
         filled = [text for text in texts if text]
-        if any(is_totals_label(text) for text in filled) and (
+        if not filled and _only_sums(table, row):
+            table.ignored.append((row, "sums of the rows above, not a record"))
+        elif any(is_totals_label(text) for text in filled) and (
             len(filled) == 1 or recognised.role.startswith("scores")
         ):
             table.ignored.append((row, "totals row, not a record"))

@@ -168,7 +168,7 @@ def _rows(recognised: Recognised, names: Names, context: Context, told_taster: s
         sample = names.samples.of(code) if code.strip() else NameReading(None, "missing_sample")
         taster = names.tasters.of(taster_raw) if taster_raw.strip() else NameReading(None, "missing_taster")
         _name_problems(recognised, row, taster, sample, context)
-        replicate = _plain(grid, row, column_of("replicate")) or repeat
+        replicate = _pot(_plain(grid, row, column_of("replicate"))) or repeat
         if repeats and not replicate:
             counted[taster_raw, code] += 1
             replicate = str(counted[taster_raw, code])
@@ -176,6 +176,16 @@ def _rows(recognised: Recognised, names: Names, context: Context, told_taster: s
             row, taster_raw, taster, sample_raw, sample, replicate,
             _plain(grid, row, column_of("stage")), _plain(grid, row, column_of("sitting")), _plain(grid, row, column_of("brew")),
         )  # fmt: skip
+
+
+def _pot(text: str) -> str:
+    """The number in `pot 2` or `#2`.
+
+    >>> _pot("rep 2"), _pot("b")
+    ('2', 'b')
+    """
+    found = re.fullmatch(r"\D{0,12}?(\d{1,2})\D{0,3}", text)
+    return found[1] if found else text
 
 
 def _has_names(recognised: Recognised, row: int) -> bool:
@@ -255,9 +265,8 @@ def _name_problems(
 
 
 def name_problem(grid: Grid, row: int, column: int, reading: NameReading, context: Context) -> None:
-    """Name what is odd about a spelling; a stray space in a CSV is not."""
-    raw = as_text(grid.shown(row, column)[2].value)
-    if reading.kind and not (grid.is_csv and raw.strip() == reading.name):
+    """Name what is odd about a spelling."""
+    if reading.kind:
         context.problems.add(grid, row, column, reading.kind, why=reading.why)
 
 

@@ -114,7 +114,9 @@ def _table(grid: Grid, strip: _Strip, strips: list[_Strip]) -> Table:
     columns = [head.column for head in strip.heads]
     data = [row for row in range(first, last + 1) if any(not is_blank(grid.at(row, c)) for c in columns)]
     above = [max(other.tops) for other in strips if other.over(strip) and max(other.tops) < min(strip.tops)]
-    titles = titles_above(grid, min(strip.tops), max(above, default=0))
+    alone = len(strips) == 1
+    reach = (1, grid.columns) if alone else (strip.first, strip.last)
+    titles = titles_above(grid, min(strip.tops), max(above, default=0), *reach)
     return Table(grid, tuple(sorted(strip.tops)), strip.heads, data, titles)
 
 
@@ -177,7 +179,13 @@ def _strips_of(grid: Grid, row: int) -> list[_Strip]:
             strips[-1] = _Strip(row, strips[-1].first, end)
         else:
             strips.append(_Strip(row, column, end))
-    if len(strips) > 1 and sum(_has_identity(grid, strip) for strip in strips) < 2:
+    # An empty column inside one table: what stands left of it says which record, what stands right does not.
+    heads_only = all(_is_label(grid, row, column) for column in texts)
+    if (
+        len(strips) > 1
+        and heads_only
+        and [_has_identity(grid, strip) for strip in strips] == [True] + [False] * (len(strips) - 1)
+    ):
         return [_Strip(row, strips[0].first, strips[-1].last)]
     return strips
 
@@ -192,7 +200,7 @@ def _parted(grid: Grid, row: int, left: int, right: int) -> bool:
     if right < left:
         return False
     below = range(max(1, row - 1), min(row + 12, grid.rows) + 1)
-    return all(is_blank(grid.at(r, c)) for r in below for c in range(left, right + 1))
+    return any(all(is_blank(grid.at(r, c)) for r in below) for c in range(left, right + 1))
 
 
 _IDENTITY = frozenset({"code", "sample", "lot", "taster", "name", "a", "cup1"})
@@ -324,13 +332,15 @@ def _spread(grid: Grid, row: int, labels: dict[int, str]) -> dict[int, str]:
     return spread
 
 
-def titles_above(grid: Grid, first_header: int, previous: int) -> tuple[str, ...]:
-    """The texts that stand above a table, few to a row; those of one row also joined."""
+def titles_above(
+    grid: Grid, first_header: int, previous: int, first: int = 1, last: int | None = None
+) -> tuple[str, ...]:
+    """The texts that stand above a table, few to a row; two in a row are a word and what it says."""
     titles: list[str] = []
     for row in range(max(previous + 1, first_header - 12), first_header):
-        texts = list(_texts(grid, row).values())
+        texts = list(_texts(grid, row, first, last).values())
         if len(texts) == 2:
-            titles.append(" ".join(texts))
+            titles.append(f"{texts[0].rstrip(' :：')}: {texts[1]}")
         if 1 <= len(texts) <= 4:
             titles.extend(texts)
     return tuple(titles)
