@@ -99,6 +99,21 @@ def test_a_backup_is_whole_and_taken_while_the_database_is_open(tmp_path: Path) 
     assert names == [("Lugu qingxin",)]
 
 
+@pytest.mark.sqlite
+def test_four_first_commands_at_once_make_one_workspace(tmp_path: Path) -> None:
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("WETLEAF_")}
+    environment.pop("DJANGO_SETTINGS_MODULE", None)
+    environment["WETLEAF_WORKSPACE"] = str(tmp_path / "books")
+    command = [sys.executable, "-m", "wetleaf", "add", LINE, "--season", "Spring 2026"]
+
+    adding = [subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL) for _ in range(4)]
+    codes = [one.wait() for one in adding]
+
+    said = shell("leaf", "--season", "Spring 2026", workspace=tmp_path / "books")
+    assert codes == [0, 0, 0, 0]
+    assert [line.split(":")[0] for line in said.out.splitlines()] == ["LU-01", "LU-02", "LU-03", "LU-04"]
+
+
 WRITER = """
     import sys
     from decimal import Decimal

@@ -6,12 +6,14 @@ import signal
 import subprocess
 import sys
 import textwrap
+import threading
 import time
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from django.db import connection
 from tests.sheets.books import (
     TASTING,
     a_book,
@@ -25,6 +27,7 @@ from tests.sheets.books import (
 )
 
 from wetleaf.flights.models import Flight
+from wetleaf.lots.actions import season_named
 from wetleaf.lots.ledger import grams_left
 from wetleaf.lots.models import (
     DroppedCell,
@@ -450,6 +453,27 @@ def test_a_crash_in_the_middle_stores_nothing(monkeypatch: pytest.MonkeyPatch) -
         store_book(a_full_book(), season=SPRING, now=NOW)
 
     assert set(counts().values()) == {0}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_same_file_twice_at_once_is_stored_once() -> None:
+    said: list[bool] = []
+
+    def store() -> None:
+        try:
+            said.append(store_book(a_full_book(), season=SPRING, now=NOW).changed)
+        finally:
+            connection.close()
+
+    season_named(SPRING)
+    threads = [threading.Thread(target=store) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+    assert sorted(said) == [False, False, False, True]
+    assert Score.objects.count() == 4
 
 
 @pytest.mark.django_db

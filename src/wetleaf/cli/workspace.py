@@ -1,6 +1,8 @@
 """The workspace: one folder with database, media and backups. Found, made on the first write, or refused."""
 
 import os
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Annotated
 
@@ -82,17 +84,35 @@ def _has_database() -> bool:
 
 
 def _bring_up_to_date(folder: Path) -> None:
-    from django.core.management import call_command
-    from django.db import DatabaseError, connection
-    from django.db.migrations.executor import MigrationExecutor
+    from django.db import DatabaseError
 
     try:
-        executor = MigrationExecutor(connection)
-        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-            call_command("migrate", verbosity=0, interactive=False)
+        if _migrations_wait():
+            _migrate(folder)
     except DatabaseError as refusal:
         raise BadInput(
             f"the database of {folder} cannot be used: {refusal}.",
             way_out="Check that the folder may be written and that the file is not damaged; "
             "backups lie in its folder backups.",
         ) from refusal
+
+
+def _migrations_wait() -> bool:
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    executor = MigrationExecutor(connection)
+    return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
+def _migrate(folder: Path) -> None:
+    """Migrate while no other process does: two first commands may come at once.
+
+    The lock is an exclusive transaction on a file of its own, since SQLite locks files on every system.
+    """
+    from django.core.management import call_command
+
+    with closing(sqlite3.connect(folder / "migrating.lock", timeout=60, isolation_level=None)) as lock:
+        lock.execute("BEGIN EXCLUSIVE")
+        if _migrations_wait():
+            call_command("migrate", verbosity=0, interactive=False)
