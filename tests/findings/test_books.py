@@ -149,7 +149,7 @@ def test_one_lot_alone_is_not_ranked() -> None:
 
 
 def test_remarks_without_a_sample_and_samples_without_leaf_break_nothing() -> None:
-    season, cast = a_season(), the_cast()
+    season = a_season()
     sample = a_sample(a_lot(season, "LU-01"))
     from wetleaf.sheets.models import Remark
 
@@ -173,7 +173,7 @@ def test_one_cup_a_lot_gives_a_shortlist_and_never_a_winner() -> None:
     book = book_of(season)
     best = lot_of(book, "A")
 
-    assert [lot.code for lot in book.lots][0] == "A"
+    assert book.lots[0].code == "A"
     assert best.on_shortlist
     assert best.chance_best is not None
     assert all(answer.answer != "yes" for answer in best.answers if "best of" in answer.question)
@@ -199,7 +199,7 @@ def test_lots_are_ranked_within_their_line_only() -> None:
 
 
 def test_a_line_of_two_classes_makes_two_groups() -> None:
-    season, cast, line = a_season(), the_cast(), a_line("Everyday")
+    season, line = a_season(), a_line("Everyday")
     a_lot(season, "G", tea_class="green", line=line)
     a_lot(season, "B", tea_class="black", line=line)
 
@@ -385,7 +385,7 @@ def test_papers_that_raise_questions_are_named_with_letters_in_four_languages() 
 
     assert "The papers of GN-02 raise questions." in book.say
     assert any("2900 m is outside the district" in doubt for doubt in lot.doubts)
-    assert [language for language, _ in lot.letters][0] == "Simplified Chinese"
+    assert lot.letters[0][0] == "Simplified Chinese"
     assert len(lot.letters) == 4
     assert "Widow Terrace Works" in dict(lot.letters)["English"]
     elevation = next(fact for fact in lot.facts if fact.what == "Elevation")

@@ -1,4 +1,4 @@
-"""Which scores may stand in one table: never blind with open, two scales, two classes, or lots nothing ties."""
+"""Which scores may stand in one table: not blind with open, two scales, two classes, or lots nothing ties."""
 
 import pytest
 

@@ -42,7 +42,8 @@ def test_nothing_stands_against_a_lot_that_is_tasted_and_complete() -> None:
     assert step.key == "nothing_against"
     assert step.text == "nothing here stands against buying"
     assert step.why == (
-        "it is tasted, its papers are complete, it is last year's tea and nothing of its kind is surely better"
+        "it is tasted, its papers are complete, it is last year's tea "
+        "and nothing of its kind is surely better"
     )
 
 

@@ -6,11 +6,11 @@ as written.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
-from wetleaf.findings.book import Dropped, LotPage, SeasonBook
+from wetleaf.findings.book import Dropped, FactRow, LotPage, SeasonBook
 from wetleaf.findings.readings.stated import StatedLot
 
 T = TypeVar("T")
@@ -32,28 +32,41 @@ _PRIVATE_CELLS = ("price", "money", "currency", "producer", "contact", "deposit"
 
 def kept_private(book: SeasonBook, stated: Iterable[StatedLot]) -> SeasonBook:
     """Return the book for others' eyes: makers, contacts and prices gone from every value in it."""
-    hidden = _words_to_hide(stated)
+    known = list(stated)
+    hidden = _words_to_hide(known)
+    of_code = {lot.lot.code: lot for lot in known if lot.lot.season == book.season}
     bare = replace(
         book,
         shown_private=False,
         groups=tuple(
-            replace(group, lots=tuple(_lot_for_others(lot) for lot in group.lots)) for group in book.groups
+            replace(group, lots=tuple(_lot_for_others(lot, of_code[lot.code]) for lot in group.lots))
+            for group in book.groups
         ),
         dropped=tuple(_cell_for_others(cell) for cell in book.dropped),
     )
     return _everywhere(bare, hidden)
 
 
-def _lot_for_others(lot: LotPage) -> LotPage:
+def _lot_for_others(lot: LotPage, stated: StatedLot) -> LotPage:
+    district = stated.district
     return replace(
         lot,
         producer="",
+        origin=", ".join(part for part in (district, stated.written("elev")) if part),
         price_per_kg=None,
         currency="",
         price_written="",
-        facts=tuple(fact for fact in lot.facts if not fact.private),
+        facts=tuple(_facts_for_others(lot.facts, district)),
         letters=(),  # they are addressed to the maker
     )
+
+
+def _facts_for_others(facts: tuple[FactRow, ...], district: str) -> Iterator[FactRow]:
+    for fact in facts:
+        if not fact.private:
+            yield fact
+        elif fact.what == "Origin":
+            yield replace(fact, stated=district or "kept private", private=False)
 
 
 def _cell_for_others(cell: Dropped) -> Dropped:
@@ -64,7 +77,7 @@ def _cell_for_others(cell: Dropped) -> Dropped:
 def _words_to_hide(stated: Iterable[StatedLot]) -> re.Pattern[str] | None:
     said: set[str] = set()
     for lot in stated:
-        said |= {lot.lot.producer.strip()}
+        said |= {lot.lot.producer.strip(), *lot.makers_place}
         said |= {
             line.strip() for line in (lot.lot.contact, lot.written("contact")) for line in line.splitlines()
         }

@@ -78,8 +78,8 @@ def _class_row(stated: StatedLot) -> Iterator[FactRow]:
 def _maker_rows(stated: StatedLot) -> Iterator[FactRow]:
     if stated.lot.producer:
         yield FactRow("Maker", stated.lot.producer, "noted by the buyer", private=True)
-    contact = stated.lot.contact.strip() or stated.written("contact")
-    if contact:
+    contacts = dict.fromkeys(text for text in (stated.lot.contact.strip(), stated.written("contact")) if text)
+    for contact in contacts:
         yield FactRow("Contact", contact, "noted by the buyer", private=True)
 
 

@@ -14,7 +14,7 @@ from wetleaf.trade.dates import PartialDate, parse_date
 from wetleaf.trade.facts import LotFacts
 from wetleaf.trade.origins import ORIGIN_NAMES, find_place
 from wetleaf.trade.quantities import Elevation, parse_elevation
-from wetleaf.trade.spelling import fold, squash
+from wetleaf.trade.spelling import fold, is_eastern, squash
 
 T = TypeVar("T")
 _PLACE_PARTS = re.compile(r"[,;/()（）、，]")
@@ -66,12 +66,21 @@ class StatedLot:
     def district(self) -> str:
         """The district, without the garden or the maker's place that may stand beside it."""
         region = self.written("region")
-        parts = [part.strip() for part in _PLACE_PARTS.split(region)]
-        known = [part for part in parts if squash(part) in _PLACE_NAMES]
+        known = [part for part in self._places if squash(part) in _PLACE_NAMES]
         if known:
             return ", ".join(known)
         place = find_place(region)
         return place.origin.name if place.origin else place.country or ""
+
+    @property
+    def makers_place(self) -> tuple[str, ...]:
+        """What stands beside the district and is a name: the garden, the village, the farm."""
+        beside = [part for part in self._places if squash(part) not in _PLACE_NAMES]
+        return tuple(part for part in beside if any(sign.isupper() for sign in part) or is_eastern(part))
+
+    @property
+    def _places(self) -> list[str]:
+        return [part.strip() for part in _PLACE_PARTS.split(self.written("region"))]
 
     @cached_property
     def tea_class(self) -> str:

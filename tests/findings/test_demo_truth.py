@@ -1,0 +1,97 @@
+"""The invented season: does the book find what was planted in it?"""
+
+import datetime as dt
+
+import pytest
+
+from tests.findings.demo_rows import demo_seasons
+from wetleaf.demo.truth import PLANTED
+from wetleaf.findings.assembling import assemble_season_book
+from wetleaf.findings.book import LotPage, SeasonBook
+
+MADE_ON = dt.date(2026, 11, 24)
+TRUTH = {planted.what: planted for planted in PLANTED}
+
+
+_MADE: list[SeasonBook] = []
+
+
+@pytest.fixture
+def book(db: None) -> SeasonBook:
+    """The book, made once: it is plain values, so it outlives the rows it was made from."""
+    if not _MADE:
+        _, season = demo_seasons()
+        _MADE.append(assemble_season_book(season, shown_private=True, made_on=MADE_ON))
+    return _MADE[0]
+
+
+def planted(book: SeasonBook, what: str) -> LotPage:
+    return next(lot for lot in book.lots if lot.code == TRUTH[what].subject)
+
+
+def test_it_finds_last_years_equal(book: SeasonBook) -> None:
+    lot = planted(book, "last year's equal")
+
+    assert lot.last_year.answer == TRUTH["last year's equal"].answer == "yes"
+    assert lot.step.key == "nothing_against"
+
+
+def test_it_finds_the_lot_that_drifted(book: SeasonBook) -> None:
+    lot = planted(book, "drifted from last year")
+
+    assert lot.last_year.answer == TRUTH["drifted from last year"].answer == "no"
+    assert lot.step.key == "leave"
+
+
+def test_it_finds_the_papers_that_do_not_add_up(book: SeasonBook) -> None:
+    lot = planted(book, "papers do not add up")
+
+    said = " ".join(lot.doubts)
+    assert "2900 m" in said
+    assert "not known from China" in said
+    assert "outside the district's seasons" in said
+    assert len(lot.letters) == 4
+
+
+def test_it_does_not_pretend_to_tell_what_the_cups_cannot(book: SeasonBook) -> None:
+    lot = planted(book, "the cups cannot decide")
+
+    assert lot.on_shortlist
+    best = next(answer for answer in lot.answers if answer.question.startswith("Is it the best"))
+    assert best.answer == "can't tell yet"
+    assert any("can't tell yet" in sentence for flight in book.flights for sentence in flight.trials)
+
+
+def test_it_sees_one_tea_under_two_names(book: SeasonBook) -> None:
+    first, second = TRUTH["one tea under two names"].subject.split(", ")
+
+    (sentence,) = book.twins
+    assert sentence.startswith(f"{first} and {second} look alike")
+
+
+def test_it_sees_who_tasted_carelessly_and_who_used_half_of_the_scale(book: SeasonBook) -> None:
+    flight = next(flight for flight in book.flights if flight.name == "Rock tea 14 Oct")
+    tasters = {taster.name: taster for taster in flight.tasters}
+
+    assert tasters[TRUTH["careless taster"].subject].steady.answer == "no"
+    assert tasters[TRUTH["uses half of the scale"].subject].spread.startswith("narrower")
+    assert not any(
+        taster.steady.answer == "no" for name, taster in tasters.items() if name in ("Wren", "Ottil")
+    )
+
+
+def test_the_ladder_shows_both_years_of_the_drifted_tea(book: SeasonBook) -> None:
+    ladder = planted(book, "drifted from last year").ladder
+
+    assert ladder is not None
+    assert ladder.kind == "years"
+    wet_leaf = next(rung for rung in ladder.rungs if rung.stage == "wet_leaf")
+    assert {"osmanthus", "warm stone"} <= {word.text for word in wet_leaf.left}
+    assert {"charcoal", "dark bread"} <= {word.text for word in wet_leaf.right}
+    assert any(word.absent and word.text == "osmanthus" for word in wet_leaf.right)
+    bars = [bar for rung in ladder.rungs for bar in rung.bars]
+    assert all(bar.left and bar.right for bar in bars)
+
+
+def test_it_is_marked_as_invented(book: SeasonBook) -> None:
+    assert book.is_invented

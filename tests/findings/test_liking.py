@@ -1,0 +1,104 @@
+"""How lots are liked: which ratings stand together, and that the same cups give the same numbers."""
+
+import pytest
+
+from wetleaf.findings.readings.groups import LotGroup
+from wetleaf.findings.readings.liking import LikedGroup, RatingSet, read_liking, set_for
+from wetleaf.findings.records import LotRow
+from wetleaf.numerics.likings import Rating
+
+TEN = (0.0, 10.0)
+
+
+def ratings(
+    *given: tuple[str, str, float], blind: bool = False, scale: tuple[float, float] = TEN
+) -> RatingSet:
+    sitting = "blind" if blind else "first pass"
+    return RatingSet(
+        blind, scale, tuple(Rating(lot, who, liking, None, sitting) for lot, who, liking in given)
+    )
+
+
+def a_group(*codes: str) -> LotGroup:
+    lots = tuple(
+        LotRow(place, code, code, code, "2026", "", "", "", "oolong", "") for place, code in enumerate(codes)
+    )
+    return LotGroup("Dong Ding", "Dong Ding", "oolong", None, lots)
+
+
+def liked(*sets: RatingSet, lots: str = "ABC") -> LikedGroup:
+    return read_liking(tuple(sets), (a_group(*lots),))["Dong Ding"]
+
+
+def test_a_group_nobody_rated_is_left_out() -> None:
+    assert read_liking((ratings(("Z", "Ann", 5)),), (a_group("A"),)) == {}
+
+
+def test_the_same_cups_give_the_same_numbers_in_any_order() -> None:
+    cups = [("A", "Ann", 7.0), ("B", "Ann", 6.0), ("C", "Ann", 3.0), ("A", "Ben", 6.0)]
+
+    one, other = liked(ratings(*cups)), liked(ratings(*reversed(cups)))
+
+    assert one.lots == other.lots
+    assert one.digest == other.digest
+
+
+def test_another_cup_changes_the_digest() -> None:
+    assert (
+        liked(ratings(("A", "Ann", 7), ("B", "Ann", 6))).digest
+        != liked(ratings(("A", "Ann", 7), ("B", "Ann", 5))).digest
+    )
+
+
+def test_blind_ratings_of_half_the_lots_go_before_open_ones_of_all() -> None:
+    blind = ratings(("A", "Ann", 7), ("B", "Ann", 6), blind=True)
+    open_ = ratings(("A", "Ann", 1), ("B", "Ann", 9), ("C", "Ann", 9))
+
+    found = liked(blind, open_)
+
+    assert found.used.blind
+    assert found.lots["A"].value > found.lots["B"].value
+    assert (found.lots["C"].ranked, found.lots["C"].value) == (False, 9)
+    assert (
+        found.left_out
+        == "ranked by likings given blind, on 0 to 10; not pooled with them: 3 open, on 0 to 10"
+    )
+
+
+def test_one_blind_cup_does_not_outweigh_a_whole_first_pass() -> None:
+    blind = ratings(("A", "Ann", 7), blind=True)
+    open_ = ratings(("A", "Ann", 5), ("B", "Ann", 6), ("C", "Ann", 7))
+
+    assert set_for((blind, open_), "ABC") == open_
+
+
+def test_of_two_scales_the_fuller_one_ranks() -> None:
+    seven = ratings(("A", "Ann", 5), scale=(0, 7))
+    ten = ratings(("A", "Ann", 5), ("B", "Ann", 6))
+
+    found = liked(seven, ten)
+
+    assert found.used.scale == TEN
+    assert "1 open, on 0 to 7" in found.left_out
+
+
+def test_a_taster_known_to_be_steady_from_other_lots_narrows_the_answer() -> None:
+    once = [("A", "Ann", 8.0), ("B", "Ann", 6.0)]
+    steady = [("Z", "Ann", 4.0)] * 6 + [("Y", "Ann", 7.0)] * 6
+    unsteady = [("Z", "Ann", value) for value in (1.0, 8.0, 3.0, 9.0, 2.0, 7.0)] * 2
+
+    narrow, wide = liked(ratings(*once, *steady)), liked(ratings(*once, *unsteady))
+
+    assert narrow.lots["A"].high - narrow.lots["A"].low < wide.lots["A"].high - wide.lots["A"].low
+
+
+def test_chances_of_a_group_add_up_to_one() -> None:
+    found = liked(ratings(("A", "Ann", 7), ("B", "Ann", 6), ("C", "Ann", 5)))
+
+    assert sum(one.chance_best or 0 for one in found.lots.values()) == pytest.approx(1)
+
+
+def test_intervals_stop_at_the_ends_of_the_scale() -> None:
+    found = liked(ratings(("A", "Ann", 10), ("B", "Ann", 10), ("C", "Ann", 9)))
+
+    assert all(0 <= one.low <= one.high <= 10 for one in found.lots.values())
