@@ -3,7 +3,7 @@
 import tomllib
 from itertools import pairwise
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import numpy as np
@@ -192,11 +192,11 @@ def test_no_degrees_of_freedom_are_refused() -> None:
 def test_all_pairs_of_sixty_lots_and_25_attributes_take_less_than_half_a_second() -> None:
     rng = np.random.default_rng(8)
     q, df = rng.uniform(0, 8, 44_250), rng.uniform(3, 90, 44_250)
-    started = perf_counter()
+    started = process_time()
 
     studentized_range_sf(q, 60, df)
 
-    assert perf_counter() - started < 0.5
+    assert process_time() - started < 0.5
 
 
 def test_a_value_does_not_depend_on_the_values_beside_it() -> None:
