@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.findings.drawings.sample_book import an_estimate, a_lot, a_rich_book
+from tests.findings.drawings.sample_book import a_lot, a_rich_book, an_estimate
 from wetleaf.findings.arranging import (
     GROUPED,
     SHOWN,

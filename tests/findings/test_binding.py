@@ -4,6 +4,7 @@ import base64
 import dataclasses
 import functools
 import hashlib
+import itertools
 import re
 from html.parser import HTMLParser
 
@@ -81,7 +82,7 @@ def test_headings_go_down_one_step_at_a_time() -> None:
 
     assert headings[0] == 1
     assert headings.count(1) == 1
-    assert all(below - above <= 1 for above, below in zip(headings, headings[1:], strict=False))
+    assert all(below - above <= 1 for above, below in itertools.pairwise(headings))
 
 
 def test_the_policy_of_the_file_names_the_digests_of_its_one_style_and_one_script() -> None:

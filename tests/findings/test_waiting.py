@@ -7,7 +7,11 @@ from tests.findings.drawings.sample_book import MADE_ON, a_lot, a_one_lot_book, 
 from wetleaf.findings.book import LotPage, NextStep, SeasonBook
 from wetleaf.findings.waiting import what_waits
 
-SETTLED = {"letters": (), "step": NextStep("nothing_against", "nothing here stands against buying", "")}
+SETTLED = {
+    "letters": (),
+    "doubts": (),
+    "step": NextStep("nothing_against", "nothing here stands against buying", ""),
+}
 
 
 def a_book_of(*lots: LotPage) -> SeasonBook:

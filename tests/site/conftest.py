@@ -1,11 +1,11 @@
-"""A season on the books whose book is the hand-made one, so that pages are tried apart from the assembling."""
+"""A season on the books whose book is the hand-made one: pages are tried apart from the assembling."""
 
 import datetime as dt
 
 import pytest
-
 from tests.findings.drawings.sample_book import a_rich_book
 from tests.room import a_lot, a_sample, a_season
+
 from wetleaf.findings import views
 from wetleaf.findings.arranging import without_private
 from wetleaf.findings.book import SeasonBook

@@ -5,7 +5,6 @@ import io
 import pytest
 from django.test import Client
 from fontTools.ttLib import TTFont
-
 from tests.room import a_lot, a_season
 
 

@@ -1,4 +1,4 @@
-"""What holds for every page: a content policy, nothing from elsewhere, no inline style, one title, its place marked."""
+"""What holds for every page: a content policy, nothing from elsewhere, no inline style, one title."""
 
 import re
 

@@ -1,4 +1,4 @@
-"""`wetleaf book`: a season's decision book as one file that opens anywhere and asks no machine for anything."""
+"""`wetleaf book`: a season's decision book as one file that opens anywhere and asks for nothing."""
 
 from pathlib import Path
 from typing import Annotated
@@ -17,7 +17,7 @@ def book(
     ] = False,
     workspace: WorkspaceOption = None,
 ) -> None:
-    """Write the decision book of a season: a line a lot, a page a lot, the flights and the grounds, in one file."""
+    """Write the decision book of a season: a line and a page a lot, flights and grounds, in one file."""
     open_workspace(workspace, writes=False)
     from django.utils import timezone
 

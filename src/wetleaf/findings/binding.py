@@ -17,7 +17,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 
 from wetleaf.findings.arranging import lot_table, without_private
-from wetleaf.findings.book import Ground, SeasonBook
+from wetleaf.findings.book import Answer, Estimate, Ground, Profile, SeasonBook
 from wetleaf.findings.faces import CutFace, cut_faces
 from wetleaf.findings.places import PlacesInOneFile
 
@@ -85,8 +85,7 @@ def _pages(book: SeasonBook) -> list[tuple[str, str, list[Ground]]]:
             f"{lot.code} {lot.name}",
             [
                 *lot.grounds,
-                *_present(lot.overall and lot.overall.ground, lot.profile and lot.profile.ground),
-                *_present(*(answer.ground for answer in (*lot.answers, lot.last_year, lot.target))),
+                *_grounds_of(lot.overall, lot.profile, *lot.answers, lot.last_year, lot.target),
             ],
         )
         for lot in book.lots
@@ -95,15 +94,15 @@ def _pages(book: SeasonBook) -> list[tuple[str, str, list[Ground]]]:
         (
             flight.anchor,
             flight.name,
-            [*flight.grounds, *_present(flight.profile and flight.profile.ground)],
+            [*flight.grounds, *_grounds_of(flight.profile)],
         )
         for flight in book.flights
     ]
     return lots + flights
 
 
-def _present(*grounds: Ground | None) -> list[Ground]:
-    return [ground for ground in grounds if ground is not None]
+def _grounds_of(*told: Estimate | Profile | Answer | None) -> list[Ground]:
+    return [one.ground for one in told if one is not None and one.ground is not None]
 
 
 def _page(book: SeasonBook, *, style: str, script: str) -> str:

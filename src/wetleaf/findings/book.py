@@ -14,7 +14,7 @@ AnswerWord = Literal["yes", "no", "can't tell yet"]
 
 @dataclass(frozen=True)
 class Ground:
-    """What a number rests on: the chain from the answer down to the leaf, and the trace of its computation."""
+    """What a number rests on: the chain from answer to leaf, and the trace of its computation."""
 
     key: str  # a short anchor, "g12"
     question: str
@@ -51,7 +51,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class FactRow:
-    """A fact as stated, who says so, and the doubt about it, when there is one. `private` facts hide by default."""
+    """A fact as stated, who says so, and the doubt about it, if any. `private` facts hide by default."""
 
     what: str
     stated: str
@@ -62,7 +62,7 @@ class FactRow:
 
 @dataclass(frozen=True)
 class Word:
-    """A word said at a stage: how strongly (1 to 5), how many said it, or that it was looked for and not found."""
+    """A word said at a stage: how strongly (1 to 5), by how many, or that it was looked for and not found."""
 
     text: str
     strength: int = 2

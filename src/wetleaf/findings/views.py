@@ -17,7 +17,7 @@ from wetleaf.findings.binding import bind
 from wetleaf.findings.book import SeasonBook
 from wetleaf.findings.opening import open_book
 from wetleaf.findings.places import PlacesOnTheSite
-from wetleaf.findings.waiting import what_waits
+from wetleaf.findings.waiting import said_waiting, what_waits
 from wetleaf.lots.models import Lot, Season
 from wetleaf.lots.one_line import add_lot_in_one_line
 from wetleaf.trade.errors import BadInput
@@ -31,9 +31,9 @@ def today(request: HttpRequest) -> HttpResponse:
     if season is None:
         return render(request, "findings/today_empty.html", {"today": _today(), "place": "today"})
     book = _book_of(season, request)
-    return render(
-        request, "findings/today.html", {**_around(season, book), "kinds": what_waits(book), "place": "today"}
-    )
+    kinds = what_waits(book)
+    context = {**_around(season, book), "kinds": kinds, "say": said_waiting(kinds), "place": "today"}
+    return render(request, "findings/today.html", context)
 
 
 @require_safe

@@ -18,6 +18,7 @@ class Waiting:
     why: str
     anchor: str
     act: str
+    shows_private: bool = False  # letters name their maker, so they are shown when asked for
 
 
 @dataclass(frozen=True)
@@ -37,12 +38,28 @@ def what_waits(book: SeasonBook) -> tuple[WaitingKind, ...]:
     lots = tuple(lot for lot in book.lots if lot.verdict != "no" and not _has_ended(lot, book.made_on))
     kinds = (
         _kind("At the table", [*_untasted(lots, book.made_on), *_to_taste_again(lots, book.made_on)]),
-        _kind("To ask", [_question(lot) for lot in lots if lot.letters]),
+        _kind("To ask", [_question(lot) for lot in _by_offer(lots) if lot.letters or lot.doubts]),
         _kind(
             "Ending", [_ending(lot, book.made_on) for lot in _by_offer(lots) if _ends_soon(lot, book.made_on)]
         ),
     )
     return tuple(kind for kind in kinds if kind.things)
+
+
+def said_waiting(kinds: tuple[WaitingKind, ...]) -> str:
+    """Say in one sentence how much waits where.
+
+    >>> said_waiting((WaitingKind("At the table", (), 3), WaitingKind("Ending", (), 1)))
+    'At the table 3 lots wait. 1 offer ends within three weeks.'
+    """
+    counts = {kind.name: len(kind.things) + kind.more for kind in kinds}
+    table, ask, ending = (counts.get(name, 0) for name in ("At the table", "To ask", "Ending"))
+    said = (
+        table and f"At the table {table} {'lot waits' if table == 1 else 'lots wait'}.",
+        ask and f"{ask} {'lot has' if ask == 1 else 'lots have'} something to be asked.",
+        ending and f"{ending} {'offer ends' if ending == 1 else 'offers end'} within three weeks.",
+    )
+    return " ".join(sentence for sentence in said if sentence)
 
 
 def said_days(until: dt.date, on: dt.date) -> str:
@@ -88,8 +105,10 @@ def _to_taste_again(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
 
 
 def _question(lot: LotPage) -> Waiting:
-    open_things = [*lot.gaps, *lot.doubts]
-    return Waiting("", f"Ask about {_named(lot)}", "; ".join(open_things), lot.anchor, "Read and copy")
+    open_things = "; ".join([*lot.doubts, *lot.gaps])
+    return Waiting(
+        "", f"Ask about {_named(lot)}", open_things, lot.anchor, "Read and copy", shows_private=True
+    )
 
 
 def _ending(lot: LotPage, on: dt.date) -> Waiting:

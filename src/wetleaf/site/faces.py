@@ -1,8 +1,8 @@
 """The faces of the served pages: cut from the font packages at first use and kept in the workspace.
 
-The Latin faces hold every letter; the eastern one holds the signs that the books and the house's own sentences
-use, since cutting it for all of Chinese, Japanese and Korean takes half a minute (measured) for signs nobody
-reads. It is cut again when the books use new ones.
+The Latin faces hold every letter; the eastern one holds the signs that the books and the house's own
+sentences use, since cutting it for all of Chinese, Japanese and Korean takes half a minute (measured) for
+signs nobody reads. It is cut again when the books use new ones.
 """
 
 import hashlib

@@ -6,6 +6,7 @@ Nothing is stored before the second step. Between the steps the file waits in th
 import hashlib
 import re
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
@@ -118,8 +119,8 @@ def _problems_by_severity(book: ReadBook) -> list[tuple[str, str, list[tuple[str
 # ---------- the file between the two steps ----------
 
 
-def _keep_waiting(upload: UploadedFile | None) -> Path:
-    """Keep an uploaded file under its digest. Raises BadInput for none, one too large, one of another kind."""
+def _keep_waiting(upload: "UploadedFile[Any] | None") -> Path:
+    """Keep an uploaded file under its digest. Raises BadInput for none, a large one, one of another kind."""
     if upload is None or not upload.name:
         raise BadInput("No file was chosen.", way_out="Choose the workbook and press the button again.")
     kind = Path(upload.name).suffix.lower()

@@ -174,7 +174,7 @@ def a_profile(lots: int = 2, *, tolerance: bool = True, scale_high: float = 7) -
     )
     return Profile(
         "Against the target",
-        "Roast lies across the upper edge of what the house allows; the rest cannot be told yet or lies inside.",
+        "Roast lies across the upper edge of what the house allows; the rest lies inside.",
         "taster and taster by lot random",
         0,
         scale_high,
@@ -218,7 +218,8 @@ def a_lot(code: str = "LU-07", name: str = "Stone Basin 石盆", **changes: Any)
         step=NextStep(
             "taste_again", "taste again: 2 brews beside LU-11, before 12 June", "two lots are level"
         ),
-        say="Liked best of the five tasted, at 5.6 (5.0 to 6.1). About 1.2 more roast than last year’s (0.6 to 1.8).",
+        say="Liked best of the five tasted, at 5.6 (5.0 to 6.1). "
+        "About 1.2 more roast than last year’s (0.6 to 1.8).",
         answers=(
             Answer("Is it last year’s tea?", "can't tell yet", "roast and flower moved", ground=YEARS_GROUND),
             Answer("Better than Crane Step?", "no", "level, within half a step"),
@@ -411,7 +412,7 @@ def a_rich_book(*, shown_private: bool = True) -> SeasonBook:
         ),
         a_lot(
             "A-VERY-LONG-CODE-2026/17",
-            "Ninth Terrace above the Pear Orchard, second picking of the upper field, hand rolled, light roast",
+            "Ninth Terrace above the Pear Orchard, second picking of the upper field, rolled, light roast",
             line="",
             origin="Nyungwe edge of the southern district, 2,150 m",
             overall=None,
@@ -428,7 +429,8 @@ def a_rich_book(*, shown_private: bool = True) -> SeasonBook:
         is_invented=True,
         made_on=MADE_ON,
         shown_private=shown_private,
-        say="Eight samples came; seven are tasted. For Dong Ding, which of two is the better can’t be told yet; six more cups should say.",
+        say="Eight samples came; seven are tasted. For Dong Ding, which of two is the better can’t be "
+        "told yet; six more cups should say.",
         groups=(
             Group(
                 "Dong Ding, medium roast 凍頂",

@@ -35,7 +35,7 @@ def test_a_bar_never_leaves_its_hundred_units(value: float) -> None:
 
 
 def test_the_twin_of_two_years_says_words_bars_and_answers() -> None:
-    rows = dict((row[0], row[1:]) for row in twin_rows(years_ladder()))
+    rows = {row[0]: row[1:] for row in twin_rows(years_ladder())}
 
     assert rows["Wet leaf"] == (
         "orchid 4",

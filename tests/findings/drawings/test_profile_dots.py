@@ -1,4 +1,4 @@
-"""The profile: one function for the wide page and the phone, marks that need no colour, the flight's own scale."""
+"""The profile: one function for wide page and phone, marks that need no colour, the flight's own scale."""
 
 import re
 import xml.etree.ElementTree as ET

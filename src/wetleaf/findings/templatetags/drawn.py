@@ -9,7 +9,17 @@ from django import template
 from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
-from wetleaf.findings.book import Answer, Bar, Estimate, Ground, Ladder, LotPage, Profile, Word
+from wetleaf.findings.book import (
+    Answer,
+    Bar,
+    Estimate,
+    Ground,
+    Ladder,
+    LotPage,
+    Profile,
+    Settling,
+    Word,
+)
 from wetleaf.findings.drawings import dot_interval as dots
 from wetleaf.findings.drawings import ladder_bars, profile_dots, spoken, taster_strip
 from wetleaf.findings.drawings.scripts import language_of, runs_of_script
@@ -80,6 +90,12 @@ def said_answer(answer: Answer) -> str:
 def differ_words(bar: Bar) -> str:
     """Whether two teas differ at a bar, in words for who cannot see the swatch."""
     return ladder_bars.DIFFER[bar.differ]
+
+
+@register.filter
+def costs(settle: tuple[Settling, ...]) -> bool:
+    """Whether any open question says what its answer would cost in brews, cups, grams or days."""
+    return any(row.brews or row.cups or row.grams or row.when for row in settle)
 
 
 @register.filter

@@ -1,0 +1,184 @@
+"""The bound book in a real browser: from a disk, with and without script, on a phone, at night, on paper."""
+
+import io
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+from tests.findings.drawings.sample_book import a_rich_book
+
+pytestmark = pytest.mark.browser
+WIDTHS = [320, 390, 600, 768, 1000, 1280, 1600]
+A4_MM = {(210, 297), (297, 210)}
+
+
+def column(page: Any, cell: str) -> list[str]:
+    """What the cells of a column say in the first group."""
+    return page.eval_on_selector_all(
+        f"table.book tbody:first-of-type td.{cell}, table.book tbody:first-of-type th.{cell}",
+        "cells => cells.map(cell => cell.dataset.sort)",
+    )
+
+
+def test_it_opens_from_a_disk_and_asks_for_nothing(page: Any, book_file: str) -> None:
+    asked: list[str] = []
+    complaints: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: complaints.append(message.text))
+
+    page.goto(book_file)
+    page.wait_for_timeout(300)
+
+    assert {url for url in asked if not url.startswith("data:")} == {book_file}
+    assert complaints == []
+
+
+def test_its_own_faces_are_used(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+    page.evaluate("document.fonts.ready")
+
+    loaded = page.evaluate("[...document.fonts].filter(f => f.status === 'loaded').map(f => f.family)")
+
+    assert {"Leaf Serif", "Leaf Sans", "Leaf East"} <= {name.strip('"') for name in loaded}
+
+
+def test_a_column_is_sorted_by_its_head_and_what_is_missing_stays_last(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+    assert column(page, "lot")[0] == "LU-07"
+
+    page.get_by_role("button", name="Overall").click()
+    rising = column(page, "overall")
+    page.get_by_role("button", name="Overall").click()
+    falling = column(page, "overall")
+
+    assert rising == ["3.2", "4.8", "5.3", "5.6", ""]
+    assert falling == ["5.6", "5.3", "4.8", "3.2", ""]
+    assert page.locator("th[data-by=overall]").get_attribute("aria-sort") == "descending"
+
+
+def test_lots_are_sorted_within_their_group_and_never_across(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+    groups = [group.name for group in a_rich_book().groups]
+
+    page.get_by_role("button", name="Origin").click()
+
+    assert page.locator(".gname").all_inner_texts() == groups
+    assert page.locator("tbody").first.locator("tr").count() == 1 + len(a_rich_book().groups[0].lots)
+
+
+def test_prices_wait_until_they_are_asked_for_with_script_or_without(browser: Any, book_file: str) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(book_file)
+    assert page.locator("td.price").first.is_hidden()
+    assert page.locator("tr.private").first.is_hidden()
+
+    page.get_by_label("Show makers and prices").check()
+
+    assert page.locator("td.price").first.is_visible()
+    assert page.locator("tr.private").first.is_visible()
+    context.close()
+
+
+def test_it_reads_without_script(browser: Any, book_file: str) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+
+    page.goto(book_file)
+
+    assert page.get_by_role("heading", name="Stone Basin").is_visible()
+    assert page.get_by_role("rowheader").first.is_visible()
+    assert page.locator("thead button").count() == 0
+    context.close()
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_nothing_runs_over_the_edge(page: Any, book_file: str, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto(book_file)
+
+    over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+
+    assert over <= 0
+    assert page.locator(".book .lot a").first.is_visible()
+
+
+def test_the_table_of_lots_fits_a_laptop_without_scrolling(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+
+    over = page.evaluate("(box => box.scrollWidth - box.clientWidth)(document.querySelector('.scroll'))")
+
+    assert over <= 0
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_axe_finds_no_barrier(
+    page: Any, book_file: str, barriers: Callable[[Any], list[str]], width: int, theme: str
+) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.emulate_media(color_scheme=theme)
+    page.goto(book_file)
+    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+
+    assert barriers(page) == []
+
+
+def test_the_dark_theme_is_dark(page: Any, book_file: str) -> None:
+    page.emulate_media(color_scheme="dark")
+    page.goto(book_file)
+
+    ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
+
+    assert ground == "rgb(24, 23, 20)"
+
+
+def test_on_paper_every_lot_begins_a_page_and_every_page_is_a4(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+    lots = a_rich_book().lots
+
+    paper = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+
+    sizes = {
+        (round(float(sheet.mediabox.width) * 25.4 / 72), round(float(sheet.mediabox.height) * 25.4 / 72))
+        for sheet in paper.pages
+    }
+    assert sizes == A4_MM  # the lots lie across, all else stands
+    texts = [sheet.extract_text() for sheet in paper.pages]
+    starts = [sum(f"{lot.code}, {lot.tea_class}" in text for text in texts) for lot in lots]
+    assert starts == [1] * len(lots)
+    assert len(lots) + 4 <= len(paper.pages) <= 2 * len(lots) + 6
+
+
+def test_on_paper_neither_the_facts_nor_the_ladder_of_a_lot_are_cut(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+    whole = [lot for lot in a_rich_book().lots if lot.ladder and lot.ladder.kind == "years"]
+
+    texts = [
+        sheet.extract_text() for sheet in PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    ]
+
+    for first, last in (("Facts and doubts", "Roast date"), ("before water", "returning sweetness")):
+        begun = [text for text in texts if first in text]
+        assert len(begun) >= len(whole)
+        assert len([text for text in begun if last in text]) >= len(whole), first
+    assert [text for text in texts if "before water" in text and "returning sweetness" not in text] == []
+
+
+def test_sixty_lots_open_print_and_sort(page: Any, long_book_file: str) -> None:
+    page.goto(long_book_file)
+    assert page.locator("article.lotpage").count() == 60
+
+    page.get_by_role("button", name="Offer until").click()
+    paper = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+
+    assert 60 < len(paper.pages) <= 150
+
+
+def test_the_keyboard_reaches_the_lots_first(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+
+    page.keyboard.press("Tab")
+
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the lots"
