@@ -42,7 +42,6 @@ class Year:
     season: str
     title: str
     lots: tuple[Mapping[str, Any], ...]
-    kept: tuple[Mapping[str, str], ...]
     flights: tuple[Tasting, ...]
     notes: tuple[Mapping[str, str], ...]
     repeated: tuple[Mapping[str, Any], ...]
@@ -71,7 +70,6 @@ def _year(told: Mapping[str, Any]) -> Year:
         season=told["season"],
         title=told["title"],
         lots=tuple(told["lots"]),
-        kept=tuple(told.get("kept", ())),
         flights=tuple(_tasting(flight) for flight in told["flights"]),
         notes=tuple(told.get("notes", ())),
         repeated=tuple(told.get("repeated", ())),

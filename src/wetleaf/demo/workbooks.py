@@ -38,6 +38,7 @@ LOT_COLUMNS = (
     ("What they say", "says"),
     ("Sample g", "sample_grams"),
     ("Sample arrived", "received"),
+    ("How kept", "kept"),
 )
 
 
@@ -73,7 +74,6 @@ def _further_sheets(book: "Workbook", told: Scenario, year: Year) -> None:
         ("Triangle", list(_triangle_rows(year))),
         ("Leaf", list(_leaf_rows(year))),
         ("Lines", list(_line_rows(told, year))),
-        ("Kept samples", list(_kept_rows(year))),
     ):
         if len(rows) > 1:
             sheet = book.create_sheet(title)
@@ -173,9 +173,3 @@ def _line_rows(told: Scenario, year: Year) -> Iterator[list[Any]]:
     yield ["Line", "Class", "Wanted kg", "Tolerance"]
     for line in told.lines if year is told.years[-1] else ():
         yield [line["name"], line["class"], line["wanted_kg"], line["tolerance"]]
-
-
-def _kept_rows(year: Year) -> Iterator[list[Any]]:
-    yield ["Lot", "Season", "Sample kind", "How kept"]
-    for kept in year.kept:
-        yield [kept["code"], kept["of_season"], "kept", kept["kept"]]
