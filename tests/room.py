@@ -18,11 +18,14 @@ import io
 import os
 import subprocess
 import sys
-from collections.abc import Mapping, Sequence
+import threading
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+
+from django.db import connection
 
 from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.models import Fact, LeafEntry, Line, Lot, Offer, Producer, Sample, Season
@@ -161,6 +164,26 @@ def a_remark(
 
 def a_verdict(sample: Sample, taster: Taster, word: str = "keep", liking: float | None = None) -> Verdict:
     return Verdict.objects.create(sample=sample, taster=taster, word=word, liking=liking)
+
+
+def all_at_once(action: Callable[[], object], people: int = 8) -> list[Exception]:
+    """Let so many people do a thing at the same time, each on a connection of its own; return what failed."""
+    failures: list[Exception] = []
+
+    def one() -> None:
+        try:
+            action()
+        except Exception as failure:
+            failures.append(failure)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=one) for _ in range(people)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return failures
 
 
 @dataclass(frozen=True)

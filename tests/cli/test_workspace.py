@@ -132,7 +132,6 @@ WRITER = """
 def test_eight_processes_write_at_once_and_none_is_lost(tmp_path: Path) -> None:
     shell("add", LINE, "--season", "Spring 2026", workspace=tmp_path)
     environment = {name: value for name, value in os.environ.items() if not name.startswith("WETLEAF_")}
-    environment |= {"PYTHONPATH": "src"}
     environment.pop("DJANGO_SETTINGS_MODULE", None)
     command = [sys.executable, "-c", textwrap.dedent(WRITER), str(tmp_path)]
 

@@ -1,13 +1,11 @@
 """The leaf ledger: grams in and out, brews left, a word before the last two, and never a float."""
 
-import threading
 from decimal import Decimal
 
 import pytest
-from django.db import connection
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.room import a_lot, a_sample, a_season
+from tests.room import a_lot, a_sample, a_season, all_at_once
 
 from wetleaf.lots.ledger import (
     LeafLeft,
@@ -135,25 +133,12 @@ def test_brews_to_spend_leave_the_last_two_alone() -> None:
 
 
 @pytest.mark.django_db(transaction=True)
-def test_eight_who_pour_at_once_lose_no_line_and_never_take_the_same_leaf() -> None:
+def test_eight_who_pour_at_once_never_take_the_same_leaf() -> None:
     sample = a_sample(a_lot(a_season()), grams=21)
-    refused: list[str] = []
 
-    def pour() -> None:
-        try:
-            brew(sample)
-        except BadInput as refusal:
-            refused.append(str(refusal))
-        finally:
-            connection.close()
+    refused = all_at_once(lambda: brew(sample))
 
-    people = [threading.Thread(target=pour) for _ in range(8)]
-    for person in people:
-        person.start()
-    for person in people:
-        person.join()
-
-    assert len(refused) == 1
+    assert [type(refusal) for refusal in refused] == [BadInput]
     assert grams_left(sample) == Decimal(0)
     assert LeafEntry.objects.count() == 8
 
@@ -161,22 +146,8 @@ def test_eight_who_pour_at_once_lose_no_line_and_never_take_the_same_leaf() -> N
 @pytest.mark.django_db(transaction=True)
 def test_none_of_two_hundred_lines_of_eight_writers_is_lost() -> None:
     sample = a_sample(a_lot(a_season()))
-    failures: list[Exception] = []
 
-    def write() -> None:
-        try:
-            for _ in range(25):
-                receive(sample, Decimal(1))
-        except Exception as failure:
-            failures.append(failure)
-        finally:
-            connection.close()
-
-    writers = [threading.Thread(target=write) for _ in range(8)]
-    for writer in writers:
-        writer.start()
-    for writer in writers:
-        writer.join()
+    failures = all_at_once(lambda: [receive(sample, Decimal(1)) for _ in range(25)])
 
     assert failures == []
     assert grams_left(sample) == Decimal(200)

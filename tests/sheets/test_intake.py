@@ -6,14 +6,13 @@ import signal
 import subprocess
 import sys
 import textwrap
-import threading
 import time
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from django.db import connection
+from tests.room import all_at_once
 from tests.sheets.books import (
     TASTING,
     a_book,
@@ -457,21 +456,14 @@ def test_a_crash_in_the_middle_stores_nothing(monkeypatch: pytest.MonkeyPatch) -
 
 @pytest.mark.django_db(transaction=True)
 def test_the_same_file_twice_at_once_is_stored_once() -> None:
+    season_named(SPRING)
     said: list[bool] = []
 
-    def store() -> None:
-        try:
-            said.append(store_book(a_full_book(), season=SPRING, now=NOW).changed)
-        finally:
-            connection.close()
+    failures = all_at_once(
+        lambda: said.append(store_book(a_full_book(), season=SPRING, now=NOW).changed), people=4
+    )
 
-    season_named(SPRING)
-    threads = [threading.Thread(target=store) for _ in range(4)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-
+    assert failures == []
     assert sorted(said) == [False, False, False, True]
     assert Score.objects.count() == 4
 
@@ -489,8 +481,7 @@ def test_thirty_six_thousand_scores_are_stored_in_seconds() -> None:
 
 
 KILLED = """
-    import os, sys
-    os.environ["WETLEAF_WORKSPACE"] = sys.argv[1]
+    import sys
     from pathlib import Path
     from wetleaf.cli.workspace import open_workspace
     open_workspace(Path(sys.argv[1]), writes=True)
@@ -508,7 +499,7 @@ KILLED = """
     store_book(a_full_book(), season="Lost", now=now)
 """
 LOOKED_AT = """
-    import os, sys
+    import sys
     from pathlib import Path
     from wetleaf.cli.workspace import open_workspace
     open_workspace(Path(sys.argv[1]), writes=False)
@@ -522,7 +513,7 @@ LOOKED_AT = """
 @pytest.mark.sqlite
 def test_an_import_killed_in_the_middle_stores_nothing(tmp_path: Path) -> None:
     environment = {name: value for name, value in os.environ.items() if not name.startswith("WETLEAF_")}
-    environment |= {"PYTHONPATH": os.pathsep.join(["src", "."])}
+    environment["PYTHONPATH"] = str(Path(__file__).parents[2])
     environment.pop("DJANGO_SETTINGS_MODULE", None)
     command = [sys.executable, "-c", textwrap.dedent(KILLED), str(tmp_path)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as importing:

@@ -20,7 +20,7 @@ print(json.dumps({"zone": settings.TIME_ZONE, "key": settings.SECRET_KEY, "hosts
 
 def settings_with(**environment: str) -> dict[str, Any]:
     """The settings under an environment, or {"error": the last line said}."""
-    clean = {"PATH": os.environ["PATH"], "PYTHONPATH": "src"}
+    clean = {"PATH": os.environ["PATH"]}
     done = subprocess.run(
         [sys.executable, "-c", ASK], env=clean | environment, capture_output=True, text=True, check=False
     )
