@@ -24,14 +24,17 @@ def add(
     from django.utils import timezone
 
     from wetleaf.lots.actions import season_named
+    from wetleaf.lots.models import Season
     from wetleaf.lots.one_line import add_lot_in_one_line
     from wetleaf.trade.onelines import read_line
 
     today = timezone.localdate()
     read = read_line(line, today=today)
     with transaction.atomic():
+        known = Season.objects.filter(name=season.strip()).exists()
         lot = add_lot_in_one_line(season_named(season), read)
-    typer.echo(f"{lot.code} {lot.name} is on the books of {lot.season}.")
+    new = "" if known else " The season is new."
+    typer.echo(f"{lot.code} {lot.name} is on the books of {lot.season}.{new}")
     for part in read.parts:
         typer.echo(
             f"  {part.text}: {part.read_as or 'not understood'}{f' ({part.note})' if part.note else ''}"

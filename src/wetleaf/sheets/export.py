@@ -10,7 +10,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from wetleaf.flights.models import Flight
+from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.facts import CurrentOffer, KnownLot, known_lots, visible, without_name
 from wetleaf.lots.models import LeafEntry, Line, Sample, Season, Target
 from wetleaf.lots.workbooks import records
@@ -128,10 +128,13 @@ def _cells(lot: KnownLot, row: int) -> dict[str, Cell]:
 def _samples(season: Season) -> Iterable[Sample]:
     """The season's samples, and those of other seasons that were served in its flights."""
     served = (
-        Q(scores__flight__season=season) | Q(remarks__flight__season=season) | Q(brews__flight__season=season)
+        answers.objects.filter(flight__season=season).values("sample") for answers in (Score, Remark, Brew)
     )
-    samples = Sample.objects.filter(Q(lot__season=season) | served)
-    return samples.select_related("lot").distinct().order_by("lot__season", "lot__code", "pk")
+    wanted = Q(lot__season=season)
+    for codes in served:  # each its own query: joined, they would multiply
+        wanted |= Q(pk__in=codes)
+    samples = Sample.objects.filter(wanted).select_related("lot")
+    return samples.order_by("lot__season", "lot__code", "pk")
 
 
 def _sample_codes(season: Season, rows: dict[int, int]) -> Iterator[SampleCode]:
@@ -319,8 +322,10 @@ def _lines() -> Iterator[LineRow]:
 
 
 def _aliases(season: Season) -> dict[str, tuple[str, ...]]:
-    here = Q(taster__scores__flight__season=season) | Q(taster__remarks__sample__lot__season=season)
+    scored = Score.objects.filter(flight__season=season).values("taster")
+    said = Remark.objects.filter(sample__lot__season=season).values("taster")
+    names = WrittenName.objects.filter(Q(taster__in=scored) | Q(taster__in=said))
     aliases: dict[str, list[str]] = {}
-    for name in WrittenName.objects.filter(here).select_related("taster").distinct().order_by("pk"):
+    for name in names.select_related("taster").order_by("pk"):
         aliases.setdefault(name.taster.name, []).append(name.written)
     return {name: tuple(written) for name, written in aliases.items()}

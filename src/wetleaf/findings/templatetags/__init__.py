@@ -1,0 +1,1 @@
+"""The tags that the pages of `findings` draw with."""
