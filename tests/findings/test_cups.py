@@ -132,7 +132,7 @@ def test_one_attribute_at_two_stages_makes_two_columns() -> None:
 
     (table,) = tables(season)
 
-    assert [column.label for column in table.attributes] == ["Roast, wet leaf", "body", "roast, taste"]
+    assert [column.label for column in table.attributes] == ["body", "roast, taste", "roast, wet leaf"]
 
 
 def test_only_scores_that_could_be_used_are_in_it() -> None:

@@ -1,13 +1,18 @@
-"""The invented season: does the book find what was planted in it?"""
+"""The invented season, from its workbooks to its book: is what was planted in it found?"""
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 
-from tests.findings.demo_rows import demo_seasons
-from wetleaf.demo.truth import PLANTED
+from tests.room import NOON
+from wetleaf.demo.truth import LEFT_OUT_2026, PLANTED
+from wetleaf.demo.workbooks import write_workbooks
 from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.book import LotPage, SeasonBook
+from wetleaf.lots.models import Season
+from wetleaf.lots.workbooks.reading import read_book
+from wetleaf.sheets.intake import store_book
 
 MADE_ON = dt.date(2026, 11, 24)
 TRUTH = {planted.what: planted for planted in PLANTED}
@@ -17,10 +22,13 @@ _MADE: list[SeasonBook] = []
 
 
 @pytest.fixture
-def book(db: None) -> SeasonBook:
+def book(db: None, tmp_path: Path) -> SeasonBook:
     """The book, made once: it is plain values, so it outlives the rows it was made from."""
     if not _MADE:
-        _, season = demo_seasons()
+        last, this = (read_book(path) for path in write_workbooks(tmp_path))
+        store_book(last, season="2025", now=NOON, invented=True)
+        store_book(this, season="2026", before="2025", accept=LEFT_OUT_2026, now=NOON, invented=True)
+        season = Season.objects.get(name="2026")
         _MADE.append(assemble_season_book(season, shown_private=True, made_on=MADE_ON))
     return _MADE[0]
 
@@ -91,6 +99,12 @@ def test_the_ladder_shows_both_years_of_the_drifted_tea(book: SeasonBook) -> Non
     assert any(word.absent and word.text == "osmanthus" for word in wet_leaf.right)
     bars = [bar for rung in ladder.rungs for bar in rung.bars]
     assert all(bar.left and bar.right for bar in bars)
+
+
+def test_the_cell_that_was_left_out_is_told(book: SeasonBook) -> None:
+    cells = [f"{cell.sheet}!{cell.cell}" for cell in book.dropped if cell.severity == "error"]
+
+    assert cells == list(LEFT_OUT_2026)
 
 
 def test_it_is_marked_as_invented(book: SeasonBook) -> None:

@@ -23,8 +23,10 @@ class CountedPhrase:
     strength: int | None
 
 
-def count_phrases(said: Iterable[tuple[str, Phrase]]) -> tuple[CountedPhrase, ...]:
+def count_phrases(said: Iterable[tuple[str, Phrase]], *, by_stage: bool = True) -> tuple[CountedPhrase, ...]:
     """Return (taster, phrase) pairs counted by stage and phrase, the most said first, then as they came.
+
+    Without `by_stage` the same phrase at two stages is one, and its stage is left empty.
 
     >>> from wetleaf.wording.phrases import read_phrases
     >>> said = [("Ada", phrase) for phrase in read_phrases("peas, butter")]
@@ -34,18 +36,19 @@ def count_phrases(said: Iterable[tuple[str, Phrase]]) -> tuple[CountedPhrase, ..
     """
     heard: dict[tuple[str, str, bool], list[tuple[str, Phrase]]] = {}
     for taster, phrase in said:
-        heard.setdefault((phrase.stage, phrase.key, phrase.absent), []).append((taster, phrase))
-    counted = [_counted(pairs) for pairs in heard.values()]
+        stage = phrase.stage if by_stage else ""
+        heard.setdefault((stage, phrase.key, phrase.absent), []).append((taster, phrase))
+    counted = [_counted(stage, pairs) for (stage, _, _), pairs in heard.items()]
     return tuple(sorted(counted, key=lambda one: (-one.said_by, -one.times)))
 
 
-def _counted(pairs: list[tuple[str, Phrase]]) -> CountedPhrase:
+def _counted(stage: str, pairs: list[tuple[str, Phrase]]) -> CountedPhrase:
     first = pairs[0][1]
     written = Counter(phrase.text for _, phrase in pairs).most_common(1)[0][0]
     strengths = [phrase.strength for _, phrase in pairs if phrase.strength is not None]
     return CountedPhrase(
         text=written,
-        stage=first.stage,
+        stage=stage,
         absent=first.absent,
         said_by=len({taster for taster, _ in pairs}),
         times=len(pairs),

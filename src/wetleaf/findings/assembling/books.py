@@ -1,6 +1,7 @@
 """The whole book of a season, from its rows to values that can be shown."""
 
 import datetime as dt
+from collections import defaultdict
 
 from wetleaf import __version__
 from wetleaf.findings.assembling.cases import LotCase
@@ -16,7 +17,7 @@ from wetleaf.findings.records import DroppedRow, SeasonRecords, fetch_season
 from wetleaf.lots.models import Season
 from wetleaf.trade.twins import Twins, find_twins
 
-_SEVERITY_ORDER = {"error": 0, "warn": 1, "info": 2}
+_SEVERITY_ORDER = {"error": 0, "warn": 1}
 _SOON_DAYS = 14
 _MOST_NAMED = 4
 
@@ -121,12 +122,26 @@ def _next_offer(lots: list[LotPage], made_on: dt.date) -> str:
 
 
 def _dropped(records: SeasonRecords) -> tuple[Dropped, ...]:
-    rows = sorted(records.dropped, key=lambda row: _SEVERITY_ORDER.get(row.severity, 9))
-    return tuple(_cell(row) for row in rows)
+    """What was left out or inferred, cell by cell; what was only tidied is told once for each reason."""
+    told = sorted((row for row in records.dropped if row.severity != "info"), key=_weight)
+    tidied: dict[tuple[str, str], list[DroppedRow]] = defaultdict(list)
+    for row in records.dropped:
+        if row.severity == "info":
+            tidied[row.sheet, row.why].append(row)
+    cells = [Dropped(row.sheet, row.cell, row.says, row.why, row.severity) for row in told]
+    return (*cells, *(_tidied(rows) for rows in tidied.values()))
 
 
-def _cell(row: DroppedRow) -> Dropped:
-    return Dropped(row.sheet, row.cell, row.says, row.why, row.severity)
+def _weight(row: DroppedRow) -> int:
+    return _SEVERITY_ORDER.get(row.severity, len(_SEVERITY_ORDER))
+
+
+def _tidied(rows: list[DroppedRow]) -> Dropped:
+    first = rows[0]
+    says = list(dict.fromkeys(row.says for row in rows))
+    more = ", …" if len(says) > _MOST_NAMED else ""
+    cell = first.cell if len(rows) == 1 else f"{first.cell} and {counted(len(rows) - 1, 'more cell')}"
+    return Dropped(first.sheet, cell, ", ".join(says[:_MOST_NAMED]) + more, first.why, first.severity)
 
 
 def _twins(season: SeasonRead) -> tuple[str, ...]:

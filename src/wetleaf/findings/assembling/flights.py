@@ -1,6 +1,7 @@
 """The pages of the flights: who tasted, how they agreed, what was found; and the trials, pair by pair."""
 
 import math
+import re
 
 from wetleaf.findings.assembling.anchors import anchor_of
 from wetleaf.findings.assembling.profiles import ground_of_table, profile_of_flight
@@ -12,8 +13,10 @@ from wetleaf.findings.readings import panels, trials
 from wetleaf.findings.readings.panels import HALF_OF_THE_SCALE, MUCH_OF_THE_SCALE, FlightRead, TasterRead
 from wetleaf.findings.readings.seasons import SeasonRead
 from wetleaf.findings.readings.trials import PreferenceRead, TriangleRead
+from wetleaf.trade.dates import parse_date
 
 TRIALS = "Triangles and preferences"
+_SAYS_BLIND = re.compile(r"\b(?:blind|open)\b", re.IGNORECASE)
 _GUESSING = 3  # one in three triangles is right by luck
 
 
@@ -53,10 +56,15 @@ def _named(season: SeasonRead, key: str) -> str:
 def _how(read: FlightRead) -> str:
     blind = {True: "blind", False: "open", None: "not said whether blind, taken as open"}[read.flight.blind]
     scale = f"on {read.flight.scale[0]:g} to {read.flight.scale[1]:g}"
-    told = read.flight.brewed.rstrip(".")
-    if told.casefold().startswith(("blind", "open")):  # the sheet says it in its own words
-        return f"{told}, {scale}"
-    return ", ".join(part for part in (blind, told, scale) if part)
+    told = _without_date(read.flight.brewed)
+    says_blind = bool(_SAYS_BLIND.search(told))  # the sheet says it in its own words
+    return ", ".join(part for part in ("" if says_blind else blind, told, scale) if part)
+
+
+def _without_date(told: str) -> str:
+    """What a sheet says of a tasting, without the date it begins with: the page says that already."""
+    first, _, rest = told.partition(". ")
+    return (rest if rest and parse_date(first).value else told).rstrip(".")
 
 
 def _say(read: FlightRead) -> str:
@@ -149,7 +157,7 @@ def _trials_page(season: SeasonRead, grounds: Grounds) -> FlightPage:
     asked_of += [(one.pair, one.answer) for one in season.preferences]
     lots = sorted({key for pair, _ in asked_of for key in pair})
     found, asked = sum(answer == "yes" for _, answer in asked_of), len(asked_of)
-    answered = counted(found, "has an answer", "have an answer")
+    answered = counted(found, "has an answer", "have an answer") if found else "none has an answer yet"
     say = f"{counted(asked, 'pair')} {is_or_are(asked)} asked about; {answered}"
     return FlightPage(
         name=TRIALS,

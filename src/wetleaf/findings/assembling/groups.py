@@ -62,7 +62,8 @@ def _said_of_last_year(pages: tuple[LotPage, ...]) -> str:
     same = [page.code for page in pages if page.last_year.answer == "yes"]
     moved = [page.code for page in pages if page.last_year.answer == "no"]
     parts = [f"{listed(same)} {is_or_are(len(same))} last year's tea"] if same else []
-    parts += [f"{listed(moved)} {is_or_are(len(moved))} not"] if moved else []
+    moved_on = f"{listed(moved)} {is_or_are(len(moved))} not" + ("" if same else " last year's tea")
+    parts += [moved_on] if moved else []
     return sentence("; ".join(parts)) if parts else ""
 
 

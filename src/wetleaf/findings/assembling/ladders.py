@@ -1,9 +1,8 @@
 """The ladder of a lot: what was said and how strongly, stage by stage, beside last year's tea."""
 
 from wetleaf.findings.book import Bar, Ladder, Rung, Word
-from wetleaf.findings.readings.words import SaidOfLot, same_words
+from wetleaf.findings.readings.words import CountedPhrase, SaidOfLot, same_words
 from wetleaf.trade.stages import STAGES
-from wetleaf.wording.counting import CountedPhrase
 
 NO_STAGE = Rung(stage="", name="as written", when="no stage named")
 _WHEN = {
@@ -14,7 +13,7 @@ _WHEN = {
     "empty_cup": "when cold",
     "infused_leaf": "leaf turned out",
 }
-_NOTHING_SAID = SaidOfLot((), ())
+_NOTHING_SAID = SaidOfLot((), (), ())
 _DEFAULT_STRENGTH = 2  # a word without a word of degree
 
 

@@ -246,7 +246,7 @@ def _said_of_liking(case: LotCase, overall: Estimate | None) -> str:
         return f"Liked {at}; {beside}."
     ranked = sum(one.ranked for one in group.lots.values())
     if group.best == case.lot.key:
-        return f"The best of the {said_count(ranked)} tasted, at {at}."
+        return f"The best of the {said_count(ranked)} tasted {liked.told.split(',')[0]}, at {at}."
     if case.lot.key in group.shortlist:
         size = len(group.shortlist)
         if size == ranked:
@@ -289,7 +289,7 @@ def _said_of_papers(case: LotCase) -> str:
 
 
 def _words(said: SaidOfLot | None) -> tuple[Word, ...]:
-    return tuple(word_of(phrase) for phrase in said.phrases) if said else ()
+    return tuple(word_of(phrase) for phrase in said.words) if said else ()
 
 
 def _remark(case: LotCase, remark: RemarkRow) -> RemarkAsWritten:

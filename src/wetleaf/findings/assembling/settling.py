@@ -45,17 +45,12 @@ def _first_taste(case: LotCase) -> Settling | None:
 
 def _against_rivals(case: LotCase) -> Settling | None:
     liked = case.liked_group
-    if (
-        liked is None
-        or case.lot.key not in liked.shortlist
-        or len(liked.shortlist) < 2
-        or case.verdict == "no"
-    ):
+    if liked is None or liked.best or case.lot.key not in liked.shortlist or case.verdict == "no":
         return None
-    others = [key for key in liked.shortlist if key != case.lot.key]
-    question = (
-        f"Better than {others[0]}?" if len(others) == 1 else f"Which of {len(liked.shortlist)} is best?"
-    )
+    others = [key for key in liked.again if key != case.lot.key]
+    if not others:
+        return None
+    question = f"Better than {others[0]}?" if len(others) == 1 else f"Which of {len(liked.again)} is best?"
     what = others[0] if len(others) == 1 else "the others of the shortlist"
     if liked.more_cups is None:
         return Settling(
@@ -63,7 +58,7 @@ def _against_rivals(case: LotCase) -> Settling | None:
         )
     brews = max(POTS_EACH, liked.more_cups)
     way = f"beside {what}, blind, {counted(brews, 'pot')} each"
-    cups = brews * len(liked.shortlist) * case.season.people
+    cups = brews * len(liked.again) * case.season.people
     return _way(case, question, way, brews=brews, cups=cups, teas=1)
 
 

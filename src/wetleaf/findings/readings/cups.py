@@ -254,14 +254,12 @@ def _columns(rows: list[ScoreRow]) -> dict[tuple[str, str], AttributeOfTable]:
         written.setdefault((_folded(row.attribute), row.stage), row.attribute.strip())
     stages_of = Counter(name for name, _ in written)
     return {
-        (name, stage): AttributeOfTable(
-            _label(text, stage) if stages_of[name] > 1 else text.lower() if text.isupper() else text,
-            text,
-            stage,
-        )
+        (name, stage): AttributeOfTable(_label(text, stage if stages_of[name] > 1 else ""), text, stage)
         for (name, stage), text in written.items()
     }
 
 
 def _label(text: str, stage: str) -> str:
-    return f"{text}, {stage_of(stage).name}" if stage else text
+    """An attribute as it stands in a sentence: "Roast" is roast, "CO2" stays."""
+    said = text if text[1:2].isupper() else text[:1].lower() + text[1:]
+    return f"{said}, {stage_of(stage).name}" if stage else said

@@ -4,7 +4,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from wetleaf.findings.records import RemarkRow, SeasonRecords
-from wetleaf.wording.counting import CountedPhrase, count_phrases
+from wetleaf.wording.counting import CountedPhrase as CountedPhrase
+from wetleaf.wording.counting import count_phrases
 from wetleaf.wording.phrases import Phrase, phrase_key, read_phrases
 
 # A longer phrase is a sentence: it stays among the remarks as written and is not counted as a word.
@@ -14,10 +15,14 @@ NOBODY = "not named"
 
 @dataclass(frozen=True)
 class SaidOfLot:
-    """Everything said of one lot: the remarks, and their phrases counted, the most said first."""
+    """Everything said of one lot: the remarks, and their phrases counted, the most said first.
+
+    `phrases` counts stage by stage, `words` whatever the stage.
+    """
 
     remarks: tuple[RemarkRow, ...]
     phrases: tuple[CountedPhrase, ...]
+    words: tuple[CountedPhrase, ...]
 
     def at(self, stage: str) -> tuple[CountedPhrase, ...]:
         """What was said at a stage; "" for what no stage was named for."""
@@ -29,7 +34,7 @@ def read_words(records: SeasonRecords) -> dict[int, SaidOfLot]:
     remarks: dict[int, list[RemarkRow]] = defaultdict(list)
     for remark in records.remarks:
         remarks[records.sample_of[remark.sample].lot].append(remark)
-    return {lot: SaidOfLot(tuple(said), _counted(said)) for lot, said in remarks.items()}
+    return {lot: _said(rows) for lot, rows in remarks.items()}
 
 
 def same_words(one: CountedPhrase, other: CountedPhrase) -> bool:
@@ -41,12 +46,12 @@ def same_words(one: CountedPhrase, other: CountedPhrase) -> bool:
     )
 
 
-def _counted(remarks: list[RemarkRow]) -> tuple[CountedPhrase, ...]:
+def _said(remarks: list[RemarkRow]) -> SaidOfLot:
     said: list[tuple[str, Phrase]] = []
     for remark in remarks:
         phrases = read_phrases(remark.text, remark.stage)
         said.extend((remark.taster or NOBODY, phrase) for phrase in phrases if _is_word(phrase))
-    return count_phrases(said)
+    return SaidOfLot(tuple(remarks), count_phrases(said), count_phrases(said, by_stage=False))
 
 
 def _is_word(phrase: Phrase) -> bool:
