@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from wetleaf.cli.workspace import open_workspace
+from wetleaf.trade.errors import BadInput
 
 
 def demo(
@@ -16,8 +17,15 @@ def demo(
     serve: Annotated[
         bool, typer.Option("--serve/--no-serve", help="Serve the pages once they are loaded.")
     ] = True,
+    workbooks: Annotated[
+        Path | None,
+        typer.Option(help="Only write the invented workbooks into this folder, to try an import."),
+    ] = None,
 ) -> None:
     """Load the invented season (once), write its book and serve it on this machine."""
+    if workbooks is not None:
+        _write_workbooks(workbooks)
+        return
     folder = open_workspace(workspace, writes=True)
     typer.echo("Everything in this season is invented: merchant, makers, tasters, teas and prices.")
     book = folder / "book-2026.html"
@@ -28,6 +36,15 @@ def demo(
         from wetleaf.cli.serve import serve_workspace
 
         serve_workspace(port, "The season is served")
+
+
+def _write_workbooks(folder: Path) -> None:
+    from wetleaf.demo.workbooks import write_workbooks
+
+    if not folder.is_dir():
+        raise BadInput(f"{folder} is not a folder.", way_out="Name a folder that exists.")
+    for path in write_workbooks(folder):
+        typer.echo(f"{path}: invented, made by a seeded script")
 
 
 def _load() -> bool:
