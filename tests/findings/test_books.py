@@ -364,7 +364,7 @@ def test_the_book_says_first_what_came_and_what_is_open() -> None:
     said = book_of(season).say
 
     assert said.startswith("Four samples came; three are tasted. Three maybe.")
-    assert "For Dong Ding, which lot is best can't be told yet." in said
+    assert "Which lot is best can't be told yet for Dong Ding." in said
     assert "Three offers end within a fortnight, the first on 28 May." in said
 
 

@@ -98,6 +98,7 @@ def test_the_ladder_shows_both_years_of_the_drifted_tea(book: SeasonBook) -> Non
     assert {"charcoal", "dark bread"} <= {word.text for word in wet_leaf.right}
     assert any(word.absent and word.text == "osmanthus" for word in wet_leaf.right)
     bars = [bar for rung in ladder.rungs for bar in rung.bars]
+    assert {"roast", "flower", "body"} <= {bar.attribute for bar in bars}
     assert all(bar.left and bar.right for bar in bars)
 
 

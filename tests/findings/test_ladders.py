@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from tests.findings.two_years import Years, pour
-from tests.room import a_flight, a_lot, a_remark, a_sample, a_season, the_cast
+from tests.room import a_flight, a_lot, a_remark, a_sample, a_score, a_season, the_cast
 from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.book import Ladder, LotPage, Rung
 from wetleaf.lots.models import Season
@@ -128,3 +128,20 @@ def test_the_profile_says_whether_each_attribute_moved_and_draws_the_tolerance()
     assert roast.band_high is not None
     assert roast.band_high - roast.band_low == pytest.approx(2)
     assert [dot.is_this for dot in roast.dots] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("written", "stage"),
+    [("wet_leaf", "wet_leaf"), ("Wet leaf", "wet_leaf"), ("濕香", "wet_leaf"), ("Liquor", ""), ("", "")],
+)
+def test_a_stage_as_a_sheet_names_it_is_found_and_a_wide_name_is_none(written: str, stage: str) -> None:
+    season, cast = a_season(), the_cast()
+    cup, flight = a_sample(a_lot(season, "LU-01")), a_flight(season)
+    a_score(flight, cup, cast.owner, "roast", 4, stage=written)
+    a_remark(cup, "peas", taster=cast.owner, stage=written)
+
+    (only,) = ladder_of(season, "LU-01").rungs
+
+    assert only.stage == stage
+    assert [bar.attribute for bar in only.bars] == ["roast"]
+    assert [word.text for word in only.right] == ["peas"]

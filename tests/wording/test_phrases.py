@@ -200,3 +200,10 @@ def test_strengths_are_1_to_5_and_an_absent_thing_has_none(remark: str, stage: s
 
     assert all(phrase.strength in (None, 1, 2, 3, 4, 5) for phrase in said)
     assert all(phrase.strength is None for phrase in said if phrase.absent)
+
+
+def test_the_same_word_at_two_stages_can_be_counted_once() -> None:
+    said = [("Ada", phrase) for phrase in read_phrases("wet leaf: peas. taste: peas")]
+
+    assert [(one.stage, one.text) for one in count_phrases(said)] == [("wet_leaf", "peas"), ("taste", "peas")]
+    assert [(one.stage, one.times) for one in count_phrases(said, by_stage=False)] == [("", 2)]

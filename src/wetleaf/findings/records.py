@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, TypeVar, cast
 
 from django.db.models import Q, QuerySet, Sum
@@ -17,6 +17,7 @@ from django.db.models import Q, QuerySet, Sum
 from wetleaf.flights.models import Flight
 from wetleaf.lots.models import DroppedCell, Fact, ImportRun, Line, Lot, Making, Offer, Sample, Season, Target
 from wetleaf.sheets.models import Answer, Preference, Remark, Retaste, Score, Trial, TrialCup, Verdict
+from wetleaf.trade.stages import read_stage
 
 A = TypeVar("A", bound=Answer)
 
@@ -378,7 +379,18 @@ def _scores(seasons: list[int]) -> tuple[ScoreRow, ...]:
             "status",
         )
     )
-    return tuple(ScoreRow(row[0], row[1], row[2], row[3] or "", *row[4:]) for row in rows)
+    return tuple(
+        ScoreRow(row[0], row[1], row[2], row[3] or "", row[4], _stage_key(row[5]), *row[6:]) for row in rows
+    )
+
+
+@lru_cache(maxsize=1024)
+def _stage_key(written: str) -> str:
+    """The key of a stage as a sheet names it; "" for none, or for a name used of several ("Liquor")."""
+    reading = read_stage(written) if written else None
+    if reading is None or (reading.stage.key == "liquor_colour" and not reading.sure):
+        return ""
+    return reading.stage.key
 
 
 def _verdicts(seasons: list[int]) -> tuple[VerdictRow, ...]:
@@ -405,7 +417,7 @@ def _remarks(seasons: list[int]) -> tuple[RemarkRow, ...]:
         .filter(sample__lot__season__in=seasons)
         .values_list("sample_id", "flight_id", "taster__name", "stage", "text")
     )
-    return tuple(RemarkRow(row[0], row[1], row[2] or "", row[3], row[4]) for row in rows)
+    return tuple(RemarkRow(row[0], row[1], row[2] or "", _stage_key(row[3]), row[4]) for row in rows)
 
 
 def _preferences(season: int) -> tuple[PreferenceRow, ...]:

@@ -85,12 +85,19 @@ def _verdicts(lots: list[LotPage]) -> str:
 
 
 def _open_groups(groups: tuple[Group, ...]) -> str:
-    open_ = [group.name for group in groups if sum(lot.on_shortlist for lot in group.lots) > 1]
+    """Name the lines whose best lot is open; lots without a line are nobody's to fill."""
+    open_ = [group.name for group in groups if _is_open(group) and any(lot.line for lot in group.lots)]
     if not open_:
         return ""
-    named = listed(open_[:_MOST_NAMED])
-    more = f" and {counted(len(open_) - _MOST_NAMED, 'other')}" if len(open_) > _MOST_NAMED else ""
-    return sentence(f"for {named}{more}, which lot is best can't be told yet")
+    if len(open_) > _MOST_NAMED:
+        return sentence(f"which lot is best can't be told yet in {counted(len(open_), 'line')}")
+    joint = "; " if any("," in name for name in open_) else ", "
+    named = listed(open_) if joint == ", " else joint.join(open_)
+    return sentence(f"which lot is best can't be told yet for {named}")
+
+
+def _is_open(group: Group) -> bool:
+    return sum(lot.on_shortlist for lot in group.lots) > 1
 
 
 def _papers(lots: list[LotPage]) -> str:
