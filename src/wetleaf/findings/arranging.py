@@ -42,6 +42,7 @@ class LotTable:
     currency: str  # one currency for all, or each row says its own
     has_price: bool
     has_chance: bool
+    has_last: bool  # a last year or a target to compare with
 
     @property
     def count(self) -> int:
@@ -51,7 +52,7 @@ class LotTable:
     @property
     def columns(self) -> int:
         """How many columns the table has."""
-        return 9 + self.has_price + self.has_chance
+        return 8 + self.has_price + self.has_chance + self.has_last
 
 
 def read_arrangement(asked: dict[str, str]) -> Arrangement:
@@ -81,6 +82,7 @@ def lot_table(book: SeasonBook, arrangement: Arrangement | None = None) -> LotTa
         currency=currencies.pop() if len(currencies) == 1 else "",
         has_price=book.shown_private,
         has_chance=any(lot.chance_best is not None for lot in lots),
+        has_last=bool(book.before) or any(lot.last_year.answer or lot.target.answer for lot in lots),
     )
 
 
