@@ -279,6 +279,33 @@ def test_a_row_without_a_code_is_kept_under_its_name() -> None:
 
 
 @pytest.mark.django_db
+def test_lots_that_are_told_apart_later_take_their_codes_and_leave_no_ghost() -> None:
+    unclear = (
+        a_row("QP-3", 10, "First fire"),
+        a_row("QP-3", 11, "Second fire"),
+        a_row(None, 12, "Quiet Mill"),
+    )
+    book = a_book(lots=unclear, samples=codes(unclear), scores=())
+    store_book(book, season=SPRING, now=NOW)
+    clear = (
+        a_row("QP-3", 11, "First fire"),
+        a_row("QP-4", 12, "Second fire"),
+        a_row("QM-1", 13, "Quiet Mill"),
+    )
+
+    again = corrected(book, lots=clear, samples=codes(clear), scores=(a_score("QP-3", "Mirel", 5, 4),))
+    store_book(again, season=SPRING, now=NOW)
+
+    assert dict(Lot.objects.values_list("code", "name")) == {
+        "QP-3": "First fire", "QP-4": "Second fire", "QM-1": "Quiet Mill",
+    }  # fmt: skip
+    assert sorted(Sample.objects.values_list("code", flat=True)) == ["QM-1", "QP-3", "QP-4"]
+    assert Score.objects.get().sample.lot.name == "First fire"
+    given = DroppedCell.objects.filter(kind="code_given").first()
+    assert given.why == "the lot kept as 'QP-3 (row 10)' now has the code QP-3."
+
+
+@pytest.mark.django_db
 def test_a_sheet_of_scores_alone_finds_the_seasons_samples_and_makes_the_others() -> None:
     store_book(a_book(scores=()), season=SPRING, now=NOW)
     scores = (a_score("LU-07", "Mirel", 5, 4), a_score("NEW-1", "Mirel", 6, 5))

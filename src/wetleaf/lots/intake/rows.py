@@ -1,16 +1,16 @@
 """The rows of lots: each lot, what is said of it, and its offer."""
 
-from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from wetleaf.lots.actions import line_named, producer_named
 from wetleaf.lots.encoding import reading_as_json
+from wetleaf.lots.intake.codes import code_cell, codes_of, give_code, lots_that_wait, say_what_code_is_used
 from wetleaf.lots.intake.shelf import CellName, Shelf, cell_key, cell_name
 from wetleaf.lots.keeping import fitting_text, kept
 from wetleaf.lots.models import Fact, Lot, Offer
 from wetleaf.lots.offers import OfferSaid, offer_after
-from wetleaf.lots.workbooks.records import Cell, LotRow
+from wetleaf.lots.workbooks.records import LotRow
 from wetleaf.trade.classes import find_class
 
 FACT_FIELDS = (
@@ -23,33 +23,23 @@ OFFER_FIELDS = (
 )  # fmt: skip
 
 
-def codes_of(rows: Iterable[LotRow]) -> dict[tuple[str, int], str]:
-    """The code each lot is kept under, by sheet and row.
-
-    Two rows with one code are two lots that were not told apart: neither gets the bare code. A row without a
-    code is kept under its name.
-    """
-    rows = list(rows)
-    wanted = {(row.sheet, row.row): (row.code or row.name or "").strip() for row in rows}
-    times = Counter(wanted.values())
-    return {
-        where: f"{code} (row {where[1]})".strip() if times[code] > 1 or not code else code
-        for where, code in wanted.items()
-    }
-
-
 def take_in_rows(rows: Iterable[LotRow], shelf: Shelf) -> None:
     rows = list(rows)
     codes = codes_of(rows)
     known = {lot.code: lot for lot in Lot.objects.filter(season=shelf.run.season)}
+    waiting = lots_that_wait(known, set(codes.values()))
     told = [_row_told(row, shelf.left_out) for row in rows]
     for row, said in zip(rows, told, strict=True):
-        code = fitting_text(Lot, "code", codes[row.sheet, row.row])
-        lot = known.get(code) or _new_lot(row, code, said, shelf)
-        known[code] = lot
-        shelf.lots_by_row[row.sheet, row.row] = lot
-        _say_what_code_is_used(row, code, shelf)
+        code = codes[row.sheet, row.row]
+        lot = (
+            known.get(code)
+            or _known_by_name(row, code, said, waiting, shelf)
+            or _new_lot(row, code, said, shelf)
+        )
+        shelf.lots_by_row[row.sheet, row.row] = known[code] = lot
+        say_what_code_is_used(row, code, shelf)
         _follow(lot, said)
+    known = {lot.code: lot for lot in known.values()}
     shelf.lots = dict(known)
     _take_in_facts(rows, told, shelf)
     _take_in_offers(rows, told, shelf)
@@ -71,6 +61,15 @@ def _is_left_out(row: LotRow, name: str, left_out: Collection[CellName]) -> bool
     return cell is not None and cell_name(cell) in left_out
 
 
+def _known_by_name(
+    row: LotRow, code: str, said: Mapping[str, Any], waiting: dict[str, Lot], shelf: Shelf
+) -> Lot | None:
+    lot = waiting.pop(fitting_text(Lot, "name", said.get("name", "")), None)
+    if lot is not None:
+        give_code(lot, code, code_cell(row), shelf)
+    return lot
+
+
 def _new_lot(row: LotRow, code: str, said: Mapping[str, Any], shelf: Shelf) -> Lot:
     shelf.counts["lots"] += 1
     lot = kept(
@@ -78,21 +77,11 @@ def _new_lot(row: LotRow, code: str, said: Mapping[str, Any], shelf: Shelf) -> L
         season=shelf.run.season,
         code=code,
         name=said.get("name") or code,
-        source=shelf.source(row.cells.get("code") or Cell(row.sheet, f"A{row.row}", row.code or "")),
+        source=shelf.source(code_cell(row)),
         run=shelf.run,
     )
     lot.save()
     return lot
-
-
-def _say_what_code_is_used(row: LotRow, code: str, shelf: Shelf) -> None:
-    if code == (row.code or "").strip():
-        return
-    cell = row.cells.get("code") or row.cells.get("name") or Cell(row.sheet, f"A{row.row}", row.code or "")
-    why = f"no code is written, the lot is kept under '{code}'."
-    if row.code:
-        why = f"two rows have the code {row.code.strip()}; this one is kept as '{code}'."
-    shelf.drop(cell, "code_made_up", why, "Give every lot its own code.")
 
 
 def _follow(lot: Lot, said: Mapping[str, Any]) -> None:
