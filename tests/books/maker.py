@@ -55,10 +55,20 @@ def _manner(rng: Random, language: str = "en", **how: Any) -> Manner:
     return Manner(rng, language, origin, rng.choice((2024, 2025, 2026)), messy=messy, wrong=wrong, **how)
 
 
-def _season(rng: Random, seed: int, *, kind: str = "season", language: str = "en", ods: bool = False) -> Any:
+def _season(
+    rng: Random,
+    seed: int,
+    *,
+    kind: str = "season",
+    language: str = "en",
+    ods: bool = False,
+    rare: bool = False,
+) -> Any:
     """A whole season: lots, one to three score sheets, and most of the small sheets."""
     old_days = not ods and rng.random() < 0.12
-    manner = _manner(rng, language, days_from_1904=old_days, decimal_comma=language in ("de", "fr"))
+    manner = _manner(
+        rng, language, days_from_1904=old_days, decimal_comma=language in ("de", "fr"), rare=rare
+    )
     book, truth = Book(days_from_1904=manner.days_from_1904), Truth()
     codes = _lots_sheets(book, truth, manner)
     panel = make_panel(manner, rng.randint(1, 4))
@@ -184,6 +194,11 @@ def _foreign(rng: Random, seed: int) -> Any:
     return _season(rng, seed, kind="foreign", language=rng.choice(("de", "fr", "zh", "zh_cn", "ja")))
 
 
+def _stranger(rng: Random, seed: int) -> Any:
+    """A season under headers that fewer merchants use."""
+    return _season(rng, seed, kind="stranger", rare=True)
+
+
 def _plain_season(rng: Random, seed: int) -> Any:
     """A season without any intensity: a tick, a liking, three words and a price beside each lot."""
     manner = _manner(rng)
@@ -281,6 +296,7 @@ KINDS: dict[str, Callable[[Random, int], tuple[bytes, dict[str, Any]]]] = {
     "season": _season,
     "ods": _ods,
     "foreign": _foreign,
+    "stranger": _stranger,
     "plain_season": _plain_season,
     "crowded": _crowded,
     "lots_csv": _lots_csv,

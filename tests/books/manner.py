@@ -4,14 +4,19 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any
 
+from tests.books import words
 from tests.books.canvas import Cell
+from tests.books.rare_words import RARE_HEADERS, RARE_SCORE_HEADERS
 from tests.books.regions import Origin
 from tests.books.truth import Problem, Written
 
 
 @dataclass(frozen=True)
 class Manner:
-    """One book's habits; `messy` is the share of cells written oddly, `wrong` the share that are errors."""
+    """One book's habits; `messy` is the share of cells written oddly, `wrong` the share that are errors.
+
+    `rare` headers are the ones that fewer merchants use.
+    """
 
     rng: Random
     language: str
@@ -22,6 +27,7 @@ class Manner:
     days_from_1904: bool = False
     messy: float = 0.35
     wrong: float = 0.03
+    rare: bool = False
 
     def roll(self, chance: float) -> bool:
         """Throw a weighted coin."""
@@ -33,6 +39,9 @@ class Manner:
 
     def word(self, table: dict[str, dict[str, tuple[str, ...]]], field: str) -> str:
         """Pick a header of this book's language, or an English one where the language has none."""
+        rare = RARE_HEADERS if table is words.LOT_HEADERS else RARE_SCORE_HEADERS
+        if self.rare and field in rare:
+            return str(self.pick(rare[field]))
         by_language = table[field]
         return str(self.pick(by_language.get(self.language, by_language["en"])))
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tests.books.manner import Manner, as_text, missing, told
+from tests.books.rare_words import RARE_PRICE_SHAPES
 from tests.books.truth import Problem, Written
 
 _BELOW_ZERO = Problem("negative_price", "error", "a price below zero")
@@ -33,7 +34,15 @@ def price_column(manner: Manner) -> PriceColumn:
     if manner.language != "en":
         return PriceColumn(_foreign_header(manner, sign, unit), currency, per_g)
     word = manner.pick(("Price", "Cost", "FOB", "Asking", "Price ex works", "price"))
-    shapes = ("{w} {s}/{u}", "{w} ({s}/{u})", "{w} {s} per {u}", "{w}/{u} ({s})", "{s}/{u}", "{w}, {s} / {u}")
+    shapes: tuple[str, ...] = (
+        "{w} {s}/{u}",
+        "{w} ({s}/{u})",
+        "{w} {s} per {u}",
+        "{w}/{u} ({s})",
+        "{s}/{u}",
+        "{w}, {s} / {u}",
+    )
+    shapes = RARE_PRICE_SHAPES if manner.rare else shapes
     return PriceColumn(manner.pick(shapes).format(w=word, s=sign, u=unit), currency, per_g)
 
 
