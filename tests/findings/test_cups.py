@@ -3,9 +3,9 @@
 import pytest
 
 from tests.room import a_brew, a_flight, a_lot, a_sample, a_score, a_season, scores_of, the_cast
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.cups import CupTable, brews_of, is_liking, table_of_flight, tables_of
 from wetleaf.findings.readings.stated import stated_lots
-from wetleaf.findings.records import fetch_season
 from wetleaf.lots.models import Sample, Season
 from wetleaf.sheets.models import Score
 

@@ -8,8 +8,8 @@ import pytest
 from tests.room import NOON, a_lot, a_season, an_offer
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.book import FactRow
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.stated import StatedLot, facts_of, stated_lots
-from wetleaf.findings.records import fetch_season
 from wetleaf.lots.encoding import as_json
 from wetleaf.lots.models import Fact, Lot, Offer
 from wetleaf.trade.dates import parse_date

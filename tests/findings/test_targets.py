@@ -4,9 +4,9 @@ import pytest
 
 from tests.findings.two_years import Years, pour
 from tests.room import a_flight
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.seasons import read_season
 from wetleaf.findings.readings.targets import TargetRead
-from wetleaf.findings.records import fetch_season
 from wetleaf.lots.models import Target
 
 pytestmark = pytest.mark.django_db

@@ -4,9 +4,9 @@ import pytest
 
 from tests.findings.two_years import Years, pour
 from tests.room import a_flight, a_line, a_lot, a_sample, scores_of
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.seasons import read_season
 from wetleaf.findings.readings.years import YearsRead
-from wetleaf.findings.records import fetch_season
 from wetleaf.lots.models import Sample, Season
 
 pytestmark = pytest.mark.django_db

@@ -8,10 +8,10 @@ from django.db import transaction
 
 from wetleaf import __version__
 from wetleaf.findings.book import AnswerWord
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.models import Finding
 from wetleaf.findings.readings import liking, panels, profiles, targets, trials, years
 from wetleaf.findings.readings.seasons import SeasonRead, read_season
-from wetleaf.findings.records import fetch_season
 from wetleaf.lots.models import Season
 
 

@@ -10,10 +10,11 @@ from wetleaf.findings.assembling.flights import flight_pages
 from wetleaf.findings.assembling.groups import group_page
 from wetleaf.findings.assembling.sentences import counted, listed, said_day, sentence
 from wetleaf.findings.book import Dropped, Group, LotPage, SeasonBook
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.grounds import Grounds
 from wetleaf.findings.readings.seasons import SeasonRead, read_season
 from wetleaf.findings.readings.stated import facts_of
-from wetleaf.findings.records import DroppedRow, SeasonRecords, fetch_season
+from wetleaf.findings.records import DroppedRow, SeasonRecords
 from wetleaf.lots.models import Season
 from wetleaf.trade.twins import Twins, find_twins
 
