@@ -99,7 +99,9 @@ def _text(path: Path) -> str:
     if not data.strip():
         raise BadInput(f"{path.name}: the file is empty.", way_out="Give a CSV with a header row.")
     _refuse_other_kinds(path.name, data)
-    return _decoded(path.name, data)
+    from wetleaf.lots.workbooks.opening_csv import decode
+
+    return decode(path.name, data)[1].lstrip("\ufeff")
 
 
 def _refuse_other_kinds(name: str, data: bytes) -> None:
@@ -108,23 +110,6 @@ def _refuse_other_kinds(name: str, data: bytes) -> None:
         raise BadInput(f"{name}: this is a workbook, not a plain table.", way_out="Save the sheet as CSV.")
     if start.startswith((b"<!doctype", b"<html", b"<?xml")):
         raise BadInput(f"{name}: this is a web page, not a table.", way_out="Download the file itself.")
-
-
-def _decoded(name: str, data: bytes) -> str:
-    try:
-        encoding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
-        return _without_nul(name, data.decode(encoding))
-    except UnicodeDecodeError:
-        from charset_normalizer import from_bytes
-
-        best = from_bytes(data[:200_000]).best()
-        return _without_nul(name, data.decode(best.encoding if best else "cp1252", errors="replace"))
-
-
-def _without_nul(name: str, text: str) -> str:
-    if "\0" in text:
-        raise BadInput(f"{name}: not a text file.", way_out="Save the table as CSV.")
-    return text
 
 
 def _separator(text: str) -> str:

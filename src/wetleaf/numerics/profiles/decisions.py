@@ -122,6 +122,7 @@ def correlation_of(covariance: Floats) -> Floats:
     spread = np.sqrt(np.maximum(np.einsum("...ii->...i", covariance), 0.0))
     scale = spread[..., :, None] * spread[..., None, :]
     found = np.divide(covariance, scale, out=np.zeros_like(covariance), where=scale > 0)
+    found = np.clip((found + np.swapaxes(found, -1, -2)) / 2.0, -1.0, 1.0)
     diagonal = np.arange(found.shape[-1])
     found[..., diagonal, diagonal] = 1.0
     return np.asarray(found)

@@ -48,17 +48,13 @@ def _standardised(table: Table, rows: NDArray[np.intp]) -> tuple[Batch, Floats, 
     """Take every lot's own mean off and divide by the spread left; count identical repeats once."""
     layout = table.layout
     counts, within = table.counts[rows], layout.within[rows]
-    repeats = (table.n - (table.counts > 0).sum(axis=1))[rows] > 0
-    once = repeats & (within <= table.rounding()[rows])
+    once = table.once[rows]
     counts = np.where(once[:, None], (counts > 0).astype(float), counts)
-    n = counts.sum(axis=1)
-    freedom = n - table.n_fixed[rows]
-    once &= freedom > 0
+    freedom = counts.sum(axis=1) - table.n_fixed[rows]
     gaps = layout.means[rows] - table.lot_means[rows][:, layout.cell_lots]
     scale = np.sqrt(table.beside_lots[rows] / table.n[rows])[:, None]
     means = np.where(counts > 0, gaps / scale, 0.0)
     within = np.where(once, 0.0, within / scale[:, 0] ** 2)
-    freedom = np.maximum(freedom, 1.0)
     return Batch(table.design, counts, means, within, table.dropped[rows], freedom), scale[:, 0], once
 
 

@@ -41,7 +41,7 @@ def independent_terms(point: Point, freedom: Floats, available: NDArray[np.bool_
     kept = np.zeros_like(available)
     for term in (1, 3, 2, 0):
         pivot = info[:, term, term]
-        kept[:, term] = available[:, term] & (pivot > 1e-9 * np.maximum(size[:, term], 1e-300))
+        kept[:, term] = available[:, term] & (pivot > 1e-9 * np.maximum(size[:, term], 0.01))
         safe = np.where(kept[:, term], pivot, 1.0)[:, None, None]
         swept = info[:, :, term, None] * info[:, None, term, :] / safe
         info = info - np.where(kept[:, term, None, None], swept, 0.0)

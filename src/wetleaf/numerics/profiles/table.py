@@ -25,6 +25,7 @@ class Table:
         self.n_tasters = (self.taster_counts > 0).sum(axis=1)
         self.pieces = self._pieces()
         self._spreads()
+        self.once = self._identical_repeats()
 
     def _pieces(self) -> NDArray[np.intp]:
         patterns, which = np.unique(self.counts > 0, axis=0, return_inverse=True)
@@ -47,6 +48,11 @@ class Table:
         """Return the sum of squares that rounding alone can leave."""
         return np.asarray(self.n * (self.size * 1e-13) ** 2)
 
+    def _identical_repeats(self) -> NDArray[np.bool_]:
+        """Return which attributes have repeated cups that never differ from the first."""
+        repeats = self.n > (self.counts > 0).sum(axis=1)
+        return np.asarray(repeats & (self.layout.within <= self.rounding()))
+
     def why_not(self, row: int) -> str:
         """Return why an attribute has no fit, or nothing."""
         rounding = self.rounding()[row]
@@ -57,6 +63,8 @@ class Table:
         if self.n[row] <= self.n_fixed[row]:
             return words.NO_FREEDOM
         if self.beside_lots[row] <= max(rounding, 1e-20 * self.in_all[row]):
+            return words.NO_SPREAD
+        if self.once[row] and (self.counts[row] > 0).sum() <= self.n_fixed[row]:
             return words.NO_SPREAD
         return ""
 

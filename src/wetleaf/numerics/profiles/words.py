@@ -75,7 +75,7 @@ def at_zero(term: str) -> str:
     return f"The {NAMES[term]} variance is estimated at zero (a singular fit)."
 
 
-NOT_SETTLED = "The fit did not converge: its numbers are not given."
+NOT_SETTLED = "The fit did not converge: a stratum is left with no spread. Its numbers are not given."
 NO_SCORES = "No score on this attribute."
 CONSTANT = "Every score is the same: nothing to compare, and no spread to compare it with."
 NO_SPREAD = "The scores leave no spread beside the lots: there is no yardstick for a difference."

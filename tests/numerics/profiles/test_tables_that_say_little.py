@@ -1,0 +1,163 @@
+"""One taster, one lot, nothing but sevens: a reduced model in words or "can't tell", no made-up number."""
+
+import numpy as np
+import pytest
+
+from wetleaf.numerics.profiles import AttributeProfile, Scores, fit_profiles
+from wetleaf.trade.errors import BadInput
+
+
+def profile(lots: str, tasters: str, sweet: list[float], **more: object) -> AttributeProfile:
+    question = {name: more.pop(name) for name in ("baseline", "tolerance") if name in more}
+    scores = Scores(list(lots), list(tasters), np.array(sweet, dtype=float)[:, None], ["sweet"], **more)
+    return fit_profiles(scores, **question)["sweet"]
+
+
+def numbers(found: AttributeProfile) -> set[float | None]:
+    return {found.f, found.df1, found.df2, found.p, found.decision.p}
+
+
+def test_a_constant_attribute_cannot_be_told_and_has_no_numbers() -> None:
+    found = profile("ABCABC", "xxxyyy", [7] * 6)
+
+    assert found.decision.answer == "can't tell"
+    assert "same" in found.decision.rule
+    assert numbers(found) == {None}
+    assert set(found.variance.values()) == {None}
+
+
+def test_one_taster_with_one_cup_a_lot_cannot_tell() -> None:
+    found = profile("ABC", "xxx", [1, 5, 9])
+
+    assert found.decision.answer == "can't tell"
+    assert "One taster" in found.decision.rule
+    assert numbers(found) == {None}
+    assert [mean.mean for mean in found.means] == [1, 5, 9]
+
+
+def test_one_taster_with_repeats_claims_for_this_taster_only() -> None:
+    found = profile("ABCABC", "x" * 6, [1, 5, 9, 1.2, 5.1, 8.7])
+
+    assert found.decision.answer == "yes"
+    assert found.decision.claim == "lots, as this taster finds them"
+    assert found.decision.df2 == 3
+    assert "this taster only" in found.model
+
+
+def test_two_tasters_keep_the_stratum_of_their_disagreement() -> None:
+    found = profile("ABCABCABCABC", "xxxyyyxxxyyy", [2, 4, 6, 3, 4, 8, 2.2, 4.3, 6.1, 2.8, 4.1, 7.7])
+
+    assert found.decision.df2 == 2
+    assert found.decision.claim == "lots"
+
+
+def test_one_lot_has_a_mean_and_nothing_to_compare() -> None:
+    found = profile("AAAAAA", "xxyyzz", [4, 5, 6, 6, 7, 5])
+
+    assert found.decision.answer == "can't tell"
+    assert found.p is None
+    assert found.pairs == ()
+    assert found.means[0].mean == pytest.approx(5.5)
+
+
+def test_an_attribute_without_scores_says_so_and_does_not_hurt_its_neighbour() -> None:
+    values = np.column_stack([[2, 4, 6, 3, 4, 8, 3, 5, 6], [np.nan] * 9])
+
+    found = fit_profiles(Scores(list("ABCABCABC"), list("xxxyyyzzz"), values, ["sweet", "sour"]))
+
+    assert found["sweet"].p is not None
+    assert found["sour"].decision.rule == "No score on this attribute."
+    assert numbers(found["sour"]) == {None}
+
+
+def test_scores_without_any_spread_beside_the_lots_have_no_yardstick() -> None:
+    found = profile("ABCABC", "xxxyyy", [1, 2, 3, 1, 2, 3])
+
+    assert found.decision.answer == "can't tell"
+    assert numbers(found) == {None}
+
+
+def test_scores_that_add_up_exactly_are_reported_as_not_settled() -> None:
+    found = profile("ABCABC", "xxxyyy", [1, 2, 3, 2, 3, 4])
+
+    assert not found.converged
+    assert "did not converge" in found.warnings[0]
+    assert numbers(found) == {None}
+
+
+def test_identical_repeats_count_once() -> None:
+    once = profile("ABCABC", "xxxyyy", [1, 2, 3, 2, 3.5, 3])
+
+    twice = profile("ABCABC" * 2, "xxxyyy" * 2, [1, 2, 3, 2, 3.5, 3] * 2)
+
+    assert twice.p == pytest.approx(once.p)
+    assert "count once" in twice.model
+
+
+def test_lots_of_unjoined_sittings_are_not_compared() -> None:
+    sweet = [1, 2, 6, 7, 2, 2.5, 7, 6, 1, 3, 6, 8]
+
+    found = profile("ABCD" * 3, "xxxxyyyyzzzz", sweet, sittings=list("1122" * 3), baseline="A")
+
+    assert found.decision.answer == "can't tell"
+    assert "not joined" in found.decision.rule
+    across = next(pair for pair in found.pairs if {pair.a, pair.b} == {"A", "C"})
+    within = next(pair for pair in found.pairs if {pair.a, pair.b} == {"A", "B"})
+    assert across.difference is None
+    assert across.p is None
+    assert within.p is not None
+
+
+def test_a_bridge_tea_joins_sittings() -> None:
+    sweet = [1, 4, 6, 8, 2, 4.5, 7, 7, 1, 5, 6, 9]
+
+    found = profile("ABBC" * 3, "xxxxyyyyzzzz", sweet, sittings=list("1122" * 3))
+
+    assert found.decision.p is not None
+    assert "2 sittings as fixed shifts" in found.model
+
+
+def test_single_pots_claim_nothing_about_lots() -> None:
+    found = profile("ABC" * 3, "xxxyyyzzz", [1, 5, 9, 2, 5, 8, 1, 6, 9], brews=["1"] * 9)
+
+    assert found.decision.answer == "can't tell"
+    assert found.decision.pots_answer == "yes"
+    assert found.decision.claim == "these pots"
+    assert {pair.answer for pair in found.decision.pairs} == {"can't tell"}
+
+
+def test_a_no_needs_a_declared_tolerance() -> None:
+    sweet = [3.0, 3.1, 3.1, 2.0, 2.1, 1.9, 4.0, 4.1, 4.2, 3.3, 3.2, 3.3]
+
+    open_ended = profile("ABC" * 4, "xxxyyyzzzwww", sweet)
+    against_one = profile("ABC" * 4, "xxxyyyzzzwww", sweet, tolerance=1.0)
+
+    assert open_ended.decision.answer == "can't tell"
+    assert against_one.decision.answer == "no"
+    assert all(-1 <= pair.low_90 <= pair.high_90 <= 1 for pair in against_one.decision.pairs)
+
+
+def test_lots_of_tasters_who_share_none_are_not_decided() -> None:
+    found = profile("ABCDABCD", "xxyyxxyy", [1, 2, 3, 4, 1.5, 2.2, 3.3, 4.1])
+
+    assert found.decision.answer == "can't tell"
+    assert "shared tasters" in found.decision.rule
+
+
+@pytest.mark.parametrize(
+    ("question", "why"),
+    [
+        ({"baseline": "Z"}, "not in the table"),
+        ({"tolerance": -1.0}, "tolerance"),
+        ({"tolerance": float("nan")}, "tolerance"),
+    ],
+)
+def test_a_question_that_cannot_be_asked_is_refused(question: dict[str, object], why: str) -> None:
+    with pytest.raises(BadInput, match=why):
+        profile("AB", "xx", [1, 2], **question)
+
+
+def test_an_infinite_score_counts_as_missing() -> None:
+    found = profile("ABAB", "xxyy", [1, 2, float("inf"), 3])
+
+    assert found.n == 3
