@@ -31,6 +31,7 @@ class Context:
     season: str = ""
     year: int | None = None
     tasted: dict[str, dt.date] = field(default_factory=dict)
+    column_dates: dict[tuple[str, int], tuple[dt.date, ...]] = field(default_factory=dict)
 
 
 def context_of(
@@ -126,16 +127,17 @@ def _decimal(book: Workbook) -> DecimalMark:
     """The decimal mark of a CSV, told by all its cells that are numbers; a workbook's columns tell for themselves."""
     if book.kind != "csv":
         return ""
-    texts = (
+    texts = [
         cell.value
         for grid in book.grids
         for cell in grid.cells.values()
         if isinstance(cell.value, str)
         and re.fullmatch(r"[\s\d.,€£$¥%<>~?/+-]{2,14}(?:kg|g|m|ft)?", cell.value)
-    )
-    return decimal_mark_of(
-        text for text in texts if not re.fullmatch(r"\s*\d{1,2}\.\d{1,2}\.(?:\d{2}|\d{4})?\s*", text)
-    )
+        and not re.fullmatch(r"\s*\d{1,2}\.\d{1,2}\.(?:\d{2}|\d{4})?\s*", cell.value)
+    ]
+    mark = decimal_mark_of(texts)
+    commas = sum(1 for text in texts if re.search(r"\d,\d{1,2}(?!\d)", text))
+    return "" if mark == "," and commas < 3 else mark  # one or two commas are a slip, not a habit
 
 
 def _season(titles: Iterable[str], today: dt.date) -> tuple[str, int | None]:

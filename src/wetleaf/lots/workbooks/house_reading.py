@@ -161,14 +161,24 @@ def _blind_in(text: str) -> bool | None:
     return True if re.search(r"\bblind\b|\bverdeckt\b|aveugle|盲", low) else None
 
 
-def date_in(texts: tuple[str, ...], context: Context) -> dt.date | None:
-    """A full date in a title; a day without its year takes the year that the book's titles agree on."""
+_NOT_OF_A_TASTING = re.compile(
+    r"\b(?:price|prices|rate|rates|valid|until|till|offer|updated|good|ship|order|preis|gültig|prix|valable)\b|[£$€¥]",
+    re.IGNORECASE,
+)
+
+
+def date_in(texts: tuple[str, ...], context: Context, *, year_written: bool = False) -> dt.date | None:
+    """A full date in a sheet's name or title; a day without its year takes the year that the titles agree on.
+
+    With `year_written` only a date that has its year counts. Dates of prices and offers are none of a tasting.
+    """
     pattern = r"\d{4}-\d\d-\d\d|\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\.?(?:\s+'?\d{2,4})?|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}/\d{1,2}/\d{2,4}|\d{4}年\d{1,2}月\d{1,2}日"
-    for text in texts:
+    for text in (text for text in texts if not _NOT_OF_A_TASTING.search(text)):
         for found in re.findall(pattern, text):
             date = parse_date(found, day_first=context.day_first, latest_year=context.today.year + 1).value
             if date and date.start and date.precision == "day":
                 return date.start
-            if date and date.precision == "day" and date.month and date.day and context.year:
-                return dt.date(context.year, date.month, date.day)
+            known_year = context.year if not year_written else None
+            if date and date.precision == "day" and date.month and date.day and known_year:
+                return dt.date(known_year, date.month, date.day)
     return None

@@ -145,7 +145,7 @@ def _usual_unit(recognised: Recognised, column: int, unit_in: Callable[[str], st
     if not written:
         return ""
     best = max(written, key=lambda unit: written[unit])
-    return best if written[best] >= 0.6 * sum(written.values()) and written[best] >= 2 else ""
+    return best if written[best] > 0.5 * sum(written.values()) and written[best] >= 2 else ""
 
 
 def _lot(recognised: Recognised, columns: dict[str, _Column], row: int, context: Context) -> LotRow | None:
@@ -239,7 +239,7 @@ def _read(name: str, here: _Here) -> Any:
     ):
         return None
     if name == "code" or name in _TEXTS or name in FACTS:
-        return _text(name, here)
+        return _text(here)
     if name in _DATES:
         return read_date(here.context, here.grid, here.row, here.column.column)
     return _VALUES[name](here)
@@ -258,7 +258,7 @@ def _missing(here: _Here) -> bool:
     return True
 
 
-def _text(name: str, here: _Here) -> str | None:
+def _text(here: _Here) -> str | None:
     raw = as_text(here.cell.value)
     text = raw.strip()
     if raw != text and not here.grid.is_csv:
@@ -274,7 +274,7 @@ def looks_like_formula(text: str) -> bool:
     >>> looks_like_formula("=1+1"), looks_like_formula("- light, sweet"), looks_like_formula("@SUM(A1)")
     (True, False, True)
     """
-    return bool(re.match(r"^[=@]\S|^[+\-].*[(|!].*", text))
+    return bool(re.match(r"^[=@]\S|^\+[^\W\d_]|^[+\-].*[(|!].*", text))
 
 
 def _elevation(here: _Here) -> Any:
@@ -453,10 +453,42 @@ def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str
         return None
     if re.fullmatch(r"[2-7]\d{4}(?:\.0+)?", text):
         return _date_of_number(context, grid, row, column, float(text))
-    reading = parse_date(text, day_first=context.day_first, latest_year=context.today.year + 5)
+    latest = context.today.year + 5
+    reading = parse_date(text, day_first=context.day_first, latest_year=latest)
+    nearer = ""
+    if reading.value is None and "ambiguous_date" in reading.noticed:
+        day_first = _order_by_neighbours(context, grid, column, text)
+        if day_first is not None:
+            reading = parse_date(text, day_first=day_first, latest_year=latest)
+            nearer = "day and month could be swapped; so it lies near the other dates of the column"
     for kind in reading.noticed:
-        _date_problem(context, grid, row, column, kind, usable=reading.value is not None)
+        if kind == "ambiguous_date" and nearer:
+            context.problems.add(grid, row, column, kind, why=nearer)
+        else:
+            _date_problem(context, grid, row, column, kind, usable=reading.value is not None)
     return reading.value
+
+
+def _order_by_neighbours(context: Context, grid: Grid, column: int, text: str) -> bool | None:
+    """Where one of the two days lies among the column's certain dates and the other far off, that tells the order."""
+    certain = _certain_dates(context, grid, column)
+    both = [parse_date(text, day_first=order, latest_year=context.today.year + 5).value for order in (True, False)]
+    if len(certain) < 3 or any(one is None or one.start is None for one in both):
+        return None
+    off = [min(abs((one.start - day).days) for day in certain) for one in both if one and one.start]
+    if off[0] <= 21 and off[1] > 45:
+        return True
+    return False if off[1] <= 21 and off[0] > 45 else None
+
+
+def _certain_dates(context: Context, grid: Grid, column: int) -> tuple[dt.date, ...]:
+    key = (grid.name, -column if grid.turned else column)
+    if key not in context.column_dates:
+        values = [grid.at(row, column).value for row in range(1, grid.rows + 1)]
+        texts = [parse_date(v, latest_year=context.today.year + 5).value for v in values if isinstance(v, str) and any(c.isdigit() for c in v)]
+        days = [v for v in values if isinstance(v, dt.date) and not isinstance(v, dt.datetime)]
+        context.column_dates[key] = (*days, *(d.start for d in texts if d and d.precision == "day" and d.start))
+    return context.column_dates[key]
 
 
 def _date_problem(context: Context, grid: Grid, row: int, column: int, kind: str, *, usable: bool) -> None:

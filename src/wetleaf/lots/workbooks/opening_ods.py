@@ -14,7 +14,7 @@ def open_ods(archive: Archive) -> Workbook:
     stream(archive.name, archive.read("content.xml"), reader.start, reader.end, reader.text)
     if not reader.grids:
         raise damaged(archive.name, "it has no sheet")
-    return Workbook("ods", reader.grids)
+    return Workbook("ods", reader.grids, date_formats=frozenset(reader.shown_dates))
 
 
 def _short(attributes: dict[str, str]) -> dict[str, str]:
@@ -37,6 +37,7 @@ class _ContentReader:
         self.note: list[str] = []
         self.table: dict[str, str] = {}
         self.total = 0
+        self.shown_dates: set[str] = set()  # dates as the sheet shows them, for the order of day and month
         self._new_table({})
 
     def _new_table(self, attributes: dict[str, str]) -> None:
@@ -113,6 +114,8 @@ class _ContentReader:
         error = extended == "error" or bool(
             re.fullmatch(r"#[A-Z/0]+[!?]?|Err:\d+", text) and "formula" in attributes
         )
+        if kind == "date" and len(self.shown_dates) < 500:
+            self.shown_dates.add(text)
         value: Value = text if error else _value(kind, attributes, text)
         formula = re.sub(r"^(?:\w+:)?=", "=", attributes.get("formula", ""))
         if value not in (None, "") or formula:

@@ -49,6 +49,9 @@ from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retaste
 from wetleaf.trade.errors import BadInput
 
 
+YEAR_UNSURE = dt.timedelta(days=330)
+
+
 def read_book(path: Path | str, mapping: Mapping | None = None, *, today: dt.date | None = None) -> ReadBook:
     """Read a merchant's workbook or CSV: what would be stored, and every cell that could not be used as it stands.
 
@@ -68,6 +71,7 @@ class _BookReader:
         self.book, self.file, self.mapping = book, file, mapping
         self.grids = {grid.name: grid for grid in book.grids}
         self.loose: list[Grid] = []
+        self.certain_days: set[str] = set()  # sittings whose date is written with its year
         self.tables = self._recognise_all()
         self.context: Context = context_of(book, self.tables, file, today, mapping)
 
@@ -197,7 +201,10 @@ class _BookReader:
             read = read_scores(one, names, self.context, scale, taster)
             scores += read
             notes += read_wide_notes(one, names, taster, self.context)
-            sittings += _sittings_of(one, scale, read, self.context)
+            held = _sittings_of(one, scale, read, self.context)
+            sittings += held
+            texts = (one.table.name, *one.table.titles)
+            self.certain_days |= {s.name for s in held if date_in((s.name, *texts), self.context, year_written=True)}
             reports.append(_report(one, scale))
         return scores, _merged_sittings(sittings), reports, notes
 
@@ -211,11 +218,15 @@ class _BookReader:
         return taster
 
     def _note_when_tasted(self, scores: list[Score], sittings: list[Sitting]) -> None:
-        held = {sitting.sheet: sitting.held_on for sitting in sittings if sitting.held_on}
+        """Keep for each sample the last day on which it can have been picked: that of its first tasting."""
+        held = {sitting.name: sitting.held_on for sitting in sittings if sitting.held_on}
         for score in scores:
-            day = held.get(score.cell.sheet)
-            if day and score.sample and score.status != "missing":
-                self.context.tasted[score.sample] = max(day, self.context.tasted.get(score.sample, day))
+            day = held.get(score.sitting)
+            if day is None or not score.sample or score.status == "missing":
+                continue
+            if score.sitting not in self.certain_days:
+                day += YEAR_UNSURE  # its year is inferred and may be the next
+            self.context.tasted[score.sample] = min(day, self.context.tasted.get(score.sample, day))
 
     def _others(
         self,

@@ -8,6 +8,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
@@ -174,6 +175,10 @@ def _is_date_like(cell: GridCell) -> bool:
     return isinstance(cell.value, str) and parse_date(cell.value, day_first=True).value is not None
 
 
+def _is_lettered_code(cell: GridCell) -> bool:
+    return _is_code_like(cell) and any(sign.isalpha() for sign in as_text(cell.value))
+
+
 def _is_code_like(cell: GridCell) -> bool:
     return len(as_text(cell.value)) <= 14 and bool(_CODE_LIKE.match(as_text(cell.value).strip()))
 
@@ -240,6 +245,8 @@ def _assign(
         for like in likenesses(role, head.whole):
             if like.field in skip:
                 continue
+            if role == "lots" and like.field != "price" and _is_price_head(head):
+                continue
             fit = _fit(like.field, cells[head.column], known, role)
             why = f"headed {head.text!r}, a way of saying {like.field!r}" + ("" if like.score >= 0.9 else f" (like {like.by!r})")  # fmt: skip
             claims.append(
@@ -271,16 +278,19 @@ def _prices_by_unit(
 ) -> None:
     """A head that is only a currency for a weight, as `EUR/kg`, heads prices."""
     for head in table.heads:
-        unit = price_unit_in(head.whole)
-        money = unit.currency or "ambiguous_currency" in unit.noticed
-        weight = unit.per_g is not None or any(
-            kind in unit.noticed for kind in ("ambiguous_jin", "ambiguous_tael")
-        )
-        if "price" in taken or head.column in used or not (money and weight):
+        if "price" in taken or head.column in used or not _is_price_head(head):
             continue
         if _share(cells[head.column], lambda c: is_number_like(c) or _has_digit(c) or _is_missing(c)) >= 0.5:
             taken["price"] = (head, 0.9, f"headed {head.text!r}: a currency for a weight, so prices")
             used.add(head.column)
+
+
+@lru_cache(maxsize=5_000)
+def _is_price_head(head: Head) -> bool:
+    """Say whether a head names a currency for a weight."""
+    unit = price_unit_in(head.whole)
+    money = unit.currency or "ambiguous_currency" in unit.noticed
+    return bool(money) and (unit.per_g is not None or bool({"ambiguous_jin", "ambiguous_tael"} & set(unit.noticed)))
 
 
 def _with_content(why: str, name: str, fit: float) -> str:
@@ -299,6 +309,12 @@ def _by_content(
 ) -> None:
     """Find the sample and the taster in columns whose heads do not say it, by cells that are known."""
     fields = known_ways()[role]
+    if role == "scores" and "sample" in fields and "sample" not in taken and not known.codes:
+        for head in table.heads:
+            if head.column not in used and _share(cells[head.column], _is_lettered_code) >= 0.8:
+                taken["sample"] = (head, 0.7, "its cells look like codes of samples")
+                used.add(head.column)
+                break
     for name, key, pool in (("sample", code_key, known.codes), ("taster", fold, known.tasters)):
         if name not in fields or name in taken or not pool:
             continue
@@ -324,10 +340,42 @@ def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Re
     taken = _assign(table, family, skip, known, {k: v for k, v in own.items() if v != "score"})
     if role == "scores_wide":
         return _wide(table, taken, known, forced)
+    if role == "scores_long":
+        _long_by_content(table, known, taken)
     strength = _ROLES[role](taken)
     columns = tuple(_understood(head, taken) for head in table.heads)
     by_field = {name: head for name, (head, _, _) in taken.items()}
     return Recognised(table, role, columns, strength, by_field)
+
+
+def _long_by_content(table: Table, known: Known, taken: dict[str, tuple[Head, float, str]]) -> None:
+    """Beside a sample, a column of a few words that return is the attribute, one of numbers on a scale the score."""
+    if "sample" not in taken:
+        return
+    for name, bears_out, why in (
+        ("score", _numbers_on_a_scale, "its cells are numbers on a scale"),
+        ("attribute", _returning_words, "a few words return in it, as attributes do"),
+    ):
+        used = {head.column for head, _, _ in taken.values()}
+        free = [head for head in table.heads if head.column not in used]
+        found = [head for head in free if name not in taken and bears_out(table, head, known)]
+        if len(found) == 1:
+            taken[name] = (found[0], 0.7, why)
+
+
+def _numbers_on_a_scale(table: Table, head: Head, _known: Known) -> bool:
+    cells = _column_cells(table, head.column)
+    numbers = _share(cells, lambda c: is_score_like(c) and is_number_like(c))
+    return len(cells) >= 3 and numbers >= 0.8 and not _COMPUTED.match(head.text)
+
+
+def _returning_words(table: Table, head: Head, known: Known) -> bool:
+    texts = [as_text(table.grid.at(row, head.column).value).strip() for row in table.rows[:400]]
+    words = [text for text in texts if text]
+    distinct = {fold(text) for text in words}
+    others = distinct & known.tasters or any(code_key(text) in known.codes for text in distinct)
+    letters_only = all(re.search(r"[^\W\d_]", text) and len(text) <= 40 for text in distinct)
+    return len(words) >= 4 and 2 <= len(distinct) <= 0.5 * len(words) and letters_only and not others
 
 
 def _understood(head: Head, taken: Mapping[str, tuple[Head, float, str]]) -> Understood:

@@ -60,9 +60,15 @@ def scale_in(text: str) -> Scale | None:
 
 
 def read_score(
-    cell: GridCell, scale: Scale, *, decimal: DecimalMark = "", plain_text: bool = False
+    cell: GridCell,
+    scale: Scale,
+    *,
+    decimal: DecimalMark = "",
+    plain_text: bool = False,
+    commas_usual: bool = False,
 ) -> ScoreReading:
-    """Read a score cell. `plain_text` says that all cells are text (CSV), so a number as text is no problem.
+    """Read a score cell. `plain_text` says that all cells are text (CSV), so a number as text is no problem;
+    `commas_usual` says that the file writes its decimals with commas.
 
     >>> read_score(GridCell("3,0"), Scale()).kinds, read_score(GridCell(">9"), Scale()).upper
     (('decimal_comma',), 10.0)
@@ -80,7 +86,7 @@ def read_score(
     if isinstance(cell.value, float):
         return _on_scale(cell.value, scale, ("formula",) if cell.formula else ())
     assert isinstance(cell.value, str)
-    reading = _read_text(cell.value.strip(), scale, decimal, plain_text)
+    reading = _read_text(cell.value.strip(), scale, decimal, plain_text, commas_usual)
     if cell.formula and reading.status == "ok":
         return ScoreReading("ok", reading.value, kinds=(*reading.kinds, "formula"))
     return reading
@@ -92,7 +98,9 @@ def _on_scale(value: float, scale: Scale, kinds: tuple[str, ...]) -> ScoreReadin
     return ScoreReading("out_of_range", kinds=("out_of_range",))
 
 
-def _read_text(text: str, scale: Scale, decimal: DecimalMark, plain_text: bool) -> ScoreReading:
+def _read_text(
+    text: str, scale: Scale, decimal: DecimalMark, plain_text: bool, commas_usual: bool
+) -> ScoreReading:
     if is_missing_mark(text):
         return ScoreReading("missing", kinds=("missing_mark",))
     number = parse_number(text, decimal)
@@ -104,7 +112,7 @@ def _read_text(text: str, scale: Scale, decimal: DecimalMark, plain_text: bool) 
         return _share(number, scale)
     if number.bound or number.upper is not None:
         return _not_one(number, scale)
-    return _one(text, number, scale, decimal, plain_text)
+    return _one(text, number, scale, plain_text, commas_usual)
 
 
 def _share(number: ReadNumber, scale: Scale) -> ScoreReading:
@@ -136,11 +144,9 @@ def _is_remark(text: str) -> bool:
     return bool(re.match(r"^\D{0,3}[\d.,½¼¾]*[\d½¼¾](?:\s+|\s*[(\[]|\s*[,;:]\s+|\s*[-–]\s+)[^\W\d_]", text))
 
 
-def _one(text: str, number: ReadNumber, scale: Scale, decimal: DecimalMark, plain_text: bool) -> ScoreReading:
+def _one(text: str, number: ReadNumber, scale: Scale, plain_text: bool, commas_usual: bool) -> ScoreReading:
     assert number.value is not None
-    kinds = [
-        kind for kind in number.noticed if kind != "decimal_comma" or not (plain_text and decimal == ",")
-    ]
+    kinds = [kind for kind in number.noticed if kind != "decimal_comma" or not commas_usual]
     unit = number.unit.strip()
     if re.search(r"\d", unit) or unit.startswith(("%", "/")):
         return ScoreReading("not_a_number", kinds=("not_a_number",))

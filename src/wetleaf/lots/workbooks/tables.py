@@ -74,7 +74,7 @@ def header_strength(texts: dict[int, str]) -> float:
                     break
         if len(taken) >= 2:
             share = len(taken) / len(texts)
-            best = max(best, sum(taken.values()) * (0.5 + 0.5 * share))
+            best = max(best, sum(taken.values()) * (0.65 + 0.35 * share))
     return best
 
 
@@ -181,6 +181,7 @@ def _strips_of(grid: Grid, row: int) -> list[_Strip]:
             strips.append(_Strip(row, column, end))
     # An empty column inside one table: what stands left of it says which record, what stands right does not.
     heads_only = all(_is_label(grid, row, column) for column in texts)
+    heads_only = heads_only and sum(_known(text) for text in texts.values()) >= 0.6 * len(texts)
     if (
         len(strips) > 1
         and heads_only
