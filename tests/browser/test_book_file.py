@@ -151,19 +151,20 @@ def test_on_paper_every_lot_begins_a_page_and_every_page_is_a4(page: Any, book_f
     assert len(lots) + 4 <= len(paper.pages) <= 2 * len(lots) + 6
 
 
-def test_on_paper_neither_the_facts_nor_the_ladder_of_a_lot_are_cut(page: Any, book_file: str) -> None:
+def test_on_paper_neither_the_facts_nor_a_stage_of_a_lot_are_cut(page: Any, book_file: str) -> None:
     page.goto(book_file)
-    whole = [lot for lot in a_rich_book().lots if lot.ladder and lot.ladder.kind == "years"]
+    years = [lot for lot in a_rich_book().lots if lot.ladder and lot.ladder.kind == "years"]
 
     texts = [
         sheet.extract_text() for sheet in PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
     ]
 
-    for first, last in (("Facts and doubts", "Roast date"), ("before water", "returning sweetness")):
-        begun = [text for text in texts if first in text]
-        assert len(begun) >= len(whole)
-        assert len([text for text in begun if last in text]) >= len(whole), first
-    assert [text for text in texts if "before water" in text and "returning sweetness" not in text] == []
+    for begins, ends in (
+        ("Facts and doubts", "whether the fire has settled"),
+        ("lid lifted", "charred rice"),
+    ):
+        sheets = [text for text in texts if begins in text and ends in text]
+        assert len(sheets) >= len(years), begins
 
 
 def test_sixty_lots_open_print_and_sort(page: Any, long_book_file: str) -> None:

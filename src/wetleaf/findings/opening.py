@@ -17,8 +17,9 @@ _WATCHED: tuple[type[models.Model], ...] = (
     Season, Lot, Fact, Offer, Sample, LeafEntry, Making, Line, Target, DroppedCell,
     Flight, Brew, Taster, Score, Remark, Verdict, Preference, Trial, Retaste,
 )  # fmt: skip
-# What is stored is added, not rewritten, so counts and last keys tell a change; what few rows can be
-# rewritten (a line's wish, a season before) show after this many seconds at the latest.
+_TIMES = ("said_at", "given_at", "noted_at", "happened_on")
+# What is stored is added, not rewritten, so counts, last keys and last times tell a change; what few rows
+# can be rewritten (a line's wish, a season before) show after this many seconds at the latest.
 _KEPT_SECONDS = 30.0
 _MOST_KEPT = 8
 _kept: dict[tuple[object, ...], tuple[float, SeasonBook]] = {}
@@ -41,10 +42,13 @@ def open_book(season: Season, *, shown_private: bool, on: dt.date) -> SeasonBook
         return book
 
 
-def _state_of_the_books() -> tuple[tuple[int, int], ...]:
-    return tuple(_state_of(model) for model in _WATCHED)
+def _state_of_the_books() -> tuple[object, ...]:
+    lots = tuple(Lot.objects.values_list("pk", "code", "name", "line_id", "tea_class", "producer__name"))
+    return (hash(lots), *(_state_of(model) for model in _WATCHED))
 
 
-def _state_of(model: type[models.Model]) -> tuple[int, int]:
-    state = model._default_manager.aggregate(rows=Count("pk"), last=Max("pk"))
-    return state["rows"], state["last"] or 0
+def _state_of(model: type[models.Model]) -> tuple[object, ...]:
+    names = {field.name for field in model._meta.get_fields()}
+    asked = {name: Max(name) for name in _TIMES if name in names}
+    state = model._default_manager.aggregate(rows=Count("pk"), last=Max("pk"), **asked)
+    return tuple(state.values())
