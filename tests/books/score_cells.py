@@ -127,7 +127,7 @@ def _doubtful(manner: Manner, scale: Scale, value: float) -> ScoreCell:
 
 def _comma(manner: Manner, scale: Scale, value: float) -> ScoreCell:
     text = f"{value:.1f}".replace(".", ",")
-    said = _said("decimal comma", "decimal_comma", "info")
+    said = () if manner.decimal_comma else _said("decimal comma", "decimal_comma", "info")
     return ScoreCell(Cell(text), "ok", value, problems=said)
 
 
