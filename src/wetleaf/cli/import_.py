@@ -45,7 +45,15 @@ def import_book(
     if as_json and not dry_run:
         raise BadInput("--json shows what would be stored.", way_out="Give it together with --dry-run.")
     known = _mapping(mapping, book, workspace)
-    read = read_book(book, known)
+    try:
+        read = read_book(book, known)
+    except BadInput:
+        raise
+    except Exception as slip:  # a workbook nobody has thought of: say so in one line, store nothing
+        raise BadInput(
+            f"{book.name}: the workbook could not be understood ({type(slip).__name__}: {slip}).",
+            way_out="Save its sheets as plain CSV and import those; and please report this message.",
+        ) from slip
     if dry_run:
         _show(read, as_json=as_json)
         return

@@ -109,6 +109,15 @@ def likenesses(role: str, header: str) -> tuple[Likeness, ...]:
     return tuple(sorted(found, key=lambda like: -like.score))
 
 
+_SHORT_WAYS = frozenset({"no", "nr", "cv", "ox", "id", "a", "b"})
+
+
+def _is_head_word(form: str, way: str) -> bool:
+    """The word that a head is about: the last one of `tea bush`, the first of `name of tea`."""
+    linked = re.search(r"\b(?:of|in|from|by|for|de|du|des|von|der|am|le)\b", form)
+    return form.startswith(f"{way} ") if linked else form.endswith(f" {way}")
+
+
 def _likeness(form: str, weight: float, way: str) -> tuple[float, str]:
     if form == way:
         return weight, way
@@ -118,10 +127,11 @@ def _likeness(form: str, weight: float, way: str) -> tuple[float, str]:
             if len(way) > 1 and way in form
             else (0, "")
         )
-    if len(way) >= 3 and f" {way} " in f" {form} ":
+    if (len(way) >= 3 or way in _SHORT_WAYS) and f" {way} " in f" {form} ":
         share = len(way) / len(form)
-        at_start = 0.05 if form.startswith(way) else 0.0
-        return weight * (INSIDE * (0.7 + 0.3 * share) + at_start), way
+        return weight * (INSIDE * (0.7 + 0.3 * share) + (0.07 if _is_head_word(form, way) else 0.0)), way
+    if 3 <= len(form) < len(way) and way.startswith(form) and " " not in way and len(way) >= 5:
+        return weight * (0.66 + 0.02 * min(len(form), 6)), way  # Oxi, Repl., Ferment.
     if len(way) >= 5 and len(form) >= 4 and abs(len(way) - len(form)) <= 2:
         ratio = fuzz.ratio(form, way) / 100
         if ratio >= 0.84:

@@ -52,6 +52,7 @@ KINDS: Mapping[str, Kind] = {
     "missing_mark": Kind("warn", "marked as having no value", "Fill in the value if it is known."),
     "missing": Kind("warn", "no answer", "Fill in the answer if there was one."),
     "no_year": Kind("warn", "no year is written", "Add the year."),
+    "unknown_unit": Kind("warn", "a unit of no fixed weight", "Write the weight in kg or g."),
     "no_unit": Kind("warn", "a number without its unit", "Write the unit, in the cell or in the column's head."),
     "no_currency": Kind("warn", "no currency is written, in the cell or in the column's head", "Write the currency in the column's head."),
     "no_price_weight": Kind("warn", "the weight that the price buys is not written", "Write it in the column's head: /kg, /jin, /100 g."),

@@ -110,7 +110,17 @@ def read_lots(recognised: Recognised, context: Context) -> list[LotRow]:
         if lot is not None:
             lots.append(lot)
     _price_unit_problems(recognised, columns, lots, context)
+    _ask_for_inferred_columns(recognised, context)
     return lots
+
+
+def _ask_for_inferred_columns(recognised: Recognised, context: Context) -> None:
+    """A column that only its cells tell is used, and asked about at its head."""
+    row = max(recognised.table.header_rows)
+    for column in recognised.columns:
+        if column.read_as != "unknown" and column.why.startswith("its cells"):
+            why = f"the head is not known; read as {column.read_as}, because {column.why}"
+            context.problems.add(recognised.table.grid, row, column.head.column, "uncertain_column", why=why)
 
 
 def _column(name: str, recognised: Recognised, context: Context) -> _Column:

@@ -12,11 +12,12 @@ from functools import lru_cache
 
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
+from wetleaf.lots.workbooks.lot_columns_by_content import infer_lot_columns
 from wetleaf.lots.workbooks.tables import Head, Table, is_totals_label
 from wetleaf.trade.dates import parse_date
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
-from wetleaf.trade.quantities import DEGREE_WORDS, parse_degree
+from wetleaf.trade.quantities import DEGREE_WORDS, parse_degree, place_in
 
 LOT_FACTS = frozenset(
     [
@@ -51,6 +52,7 @@ _NUMERIC = frozenset(["elev", "price", "moq", "avail", "markup", "loss", "liking
 _DATES = frozenset(
     ["harvest", "offer_until", "sample_received", "roast_date", "taste_date", "date", "opened"]
 )
+INFERRED = 0.6  # how far a column counts that only its cells tell
 _COMPUTED = re.compile(
     r"^(?:total|sum|mean|average|avg|median|std|sd|stdev|range|min|max|summe|mittel|mittelwert|durchschnitt|schnitt|moyenne|somme|"
     r"ø|平均|合计|合計|总分|總分|总计|總計|rank|diff|difference|delta)\b.*",
@@ -203,6 +205,9 @@ def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
         return _share(cells, _is_date_like)
     if name in _NUMERIC:
         return _share(cells, lambda c: is_number_like(c) or _has_digit(c) or _is_missing(c))
+    if name in ("region", "producer"):
+        places = _share(cells, lambda c: isinstance(c.value, str) and place_in(c.value))
+        return 0.6 + 0.4 * places if name == "region" else 1.0 - places
     if name == "currency":
         return _share(cells, lambda c: len(as_text(c.value).strip()) <= 4)
     if name in ("roast", "ox"):
@@ -266,8 +271,26 @@ def _assign(
             used.add(column)
     if role == "lots":
         _prices_by_unit(table, cells, used, taken)
+        _lots_by_content(table, cells, used, taken)
     _by_content(table, role, known, cells, used, taken)
     return taken
+
+
+def _lots_by_content(
+    table: Table,
+    cells: Mapping[int, list[GridCell]],
+    used: set[int],
+    taken: dict[str, tuple[Head, float, str]],
+) -> None:
+    """Where the heads have named some fields of a lot, tell the rest by their cells."""
+    if len(taken) < 2:
+        return
+    heads = {head.column: head for head in table.heads if head.text.strip()}
+    free = {column: cells[column] for column in heads if column not in used}
+    fields = frozenset(known_ways()["lots"]) - set(taken)
+    for name, column, why in infer_lot_columns(free, fields):
+        taken[name] = (heads[column], INFERRED, why)
+        used.add(column)
 
 
 def _prices_by_unit(

@@ -72,7 +72,7 @@ def _taster_in(text: str, known: TasterNames) -> str:
         names = {
             n
             for run in runs
-            if len(run.strip(". ")) > 1
+            if (len(run.strip(". ")) > 1 or not run.isascii())
             and (n := known.of(run.strip("'’s") if run.endswith(("'s", "’s")) else run).name)
         }
         if len(names) == 1:
@@ -158,6 +158,9 @@ def _rows(recognised: Recognised, names: Names, context: Context, told_taster: s
             not is_blank(grid.at(row, head.column)) for head in _score_columns(recognised)
         ) and not _has_names(recognised, row):
             continue
+        if _is_nobodys(recognised, row, sparse):
+            table.ignored.append((row, "numbers without taster and sample, not a record"))
+            continue
         taster_raw = (
             _name(recognised, row, "taster", above, sparse["taster"], context)
             if column_of("taster")
@@ -186,6 +189,13 @@ def _pot(text: str) -> str:
     """
     found = re.fullmatch(r"\D{0,12}?(\d{1,2})\D{0,3}", text)
     return found[1] if found else text
+
+
+def _is_nobodys(recognised: Recognised, row: int, sparse: dict[str, bool]) -> bool:
+    """Numbers in a row where neither taster nor sample stands are means or notes to oneself."""
+    names = ("taster", "sample", "attribute")
+    columns = [c for name in names if not sparse[name] and (c := recognised.column_of(name)) is not None]
+    return len(columns) >= 2 and all(is_blank(recognised.table.grid.shown(row, c)[2]) for c in columns)
 
 
 def _has_names(recognised: Recognised, row: int) -> bool:
