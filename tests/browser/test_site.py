@@ -53,6 +53,7 @@ def test_a_sort_changes_the_table_in_place_and_the_address_with_it(page: Any, se
     page.wait_for_selector("th[data-by=offer][aria-sort=ascending]")
 
     assert page.evaluate("window.stayed") is True
+    assert page.evaluate("document.activeElement.id") == "by-offer"
     assert "sort=offer" in page.url
     assert page.locator("h1").count() == 1
 

@@ -1,6 +1,7 @@
 """Taking in a workbook on the site: looked at first, every bad cell shown, stored whole or not at all."""
 
 import io
+import os
 from pathlib import Path
 
 import pytest
@@ -101,6 +102,16 @@ def test_a_file_that_is_no_workbook_is_refused_in_words(
     assert status == 400
     assert said in body
     assert not (tmp_path.parent / "outside.xlsx").exists()
+
+
+def test_a_workbook_waits_a_day_and_no_longer(client: Client, db: None, tmp_path: Path) -> None:
+    look(client, a_workbook(name="old.xlsx"))
+    (old,) = (tmp_path / "waiting").glob("*/old.xlsx")
+    os.utime(old, (0, 0))
+
+    look(client, a_workbook(name="new.xlsx"))
+
+    assert [file.name for file in (tmp_path / "waiting").glob("*/*")] == ["new.xlsx"]
 
 
 def test_no_file_is_asked_for_again(client: Client, db: None) -> None:

@@ -3,8 +3,10 @@
 Nothing is stored before the second step. Between the steps the file waits in the workspace under its digest.
 """
 
+import contextlib
 import hashlib
 import re
+import time
 from pathlib import Path
 from typing import Any
 
@@ -79,7 +81,7 @@ def _store(request: HttpRequest) -> HttpResponse:
         )
     except BadInput as refusal:
         return _look(request, file, refusal=refusal)
-    file.unlink(missing_ok=True)
+    _forget(file)
     return redirect(reverse("season", args=[Season.objects.get(name=taken.season).pk]))
 
 
@@ -134,6 +136,7 @@ def _keep_waiting(upload: "UploadedFile[Any] | None") -> Path:
             f"{upload.name} has {(upload.size or 0) // 2**20} MB, 40 MB is the most.",
             way_out="Take photographs out of the workbook and save it again.",
         )
+    _forget_old()
     content = upload.read()
     file = _waiting_folder() / hashlib.sha256(content).hexdigest() / _safe_name(upload.name)
     file.parent.mkdir(parents=True, exist_ok=True)
@@ -147,6 +150,20 @@ def _waiting_file(digest: str) -> Path:
     if not files:
         raise BadInput("The workbook is no longer waiting here.", way_out="Choose it again.")
     return files[0]
+
+
+def _forget_old() -> None:
+    """Throw away workbooks that were looked at and never stored, after a day."""
+    yesterday = time.time() - 24 * 3600
+    for file in _waiting_folder().glob("*/*"):
+        if file.stat().st_mtime < yesterday:
+            _forget(file)
+
+
+def _forget(file: Path) -> None:
+    with contextlib.suppress(OSError):
+        file.unlink()
+        file.parent.rmdir()
 
 
 def _waiting_folder() -> Path:
