@@ -73,7 +73,7 @@ def test_the_offer_is_told_and_its_price_is_private() -> None:
     Offer.objects.create(
         lot=lot, written="NT$1,200/jin", price_per_kg=Decimal(2000), currency="TWD",
         minimum_grams=6000, available_grams=18000, valid_until=dt.date(2026, 5, 22),
-        as_written={"until": "22 May"}, deposit="30 %",
+        as_written={"offer_until": "22 May"}, deposit="30 %",
     )  # fmt: skip
 
     found = rows(lot)
@@ -131,3 +131,10 @@ def test_a_residue_paper_is_there_or_not_or_was_not_asked_for(written: str, pape
     lot = a_lot(a_season(), **({"residue": written} if written else {}))
 
     assert facts_of(stated(lot)).residue_paper is paper
+
+
+def test_whatever_else_a_sheet_says_is_shown_under_its_own_name() -> None:
+    found = rows(a_lot(a_season(), withering="18 h indoors", garden_mark="WTW-4"))
+
+    assert (found["Withering"].stated, found["Withering"].private) == ("18 h indoors", False)
+    assert found["Garden mark"].private

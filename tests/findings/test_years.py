@@ -84,6 +84,25 @@ def test_one_pot_each_is_about_the_pots_and_claims_nothing_of_the_teas() -> None
     assert {change.answer for change in found.changes} == {"can't tell yet"}
 
 
+def test_cups_of_one_pot_that_nobody_told_apart_are_about_that_pot_too() -> None:
+    years = Years(tolerance=1)
+    cups = {
+        years.kept: [2, 2.2],
+        years.a_cup("NEW"): [6],
+        years.a_cup("B"): [3, 3.4],
+        years.a_cup("C"): [5, 5.1],
+    }
+    flight = a_flight(years.now)
+    for place, taster in enumerate(years.tasters):
+        sheet = {cup: {"roast": [value + place * 0.1 for value in values]} for cup, values in cups.items()}
+        scores_of(flight, taster, sheet)
+
+    found = known_years(years.now, "NEW")
+
+    assert (found.answer, found.moved) == ("can't tell yet", ())
+    assert "these two pots" in found.why
+
+
 def test_two_years_that_never_met_can_only_be_read_in_words() -> None:
     years = Years(tolerance=1)
     fresh = a_sample(years.old)

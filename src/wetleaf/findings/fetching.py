@@ -240,7 +240,7 @@ def _offer(row: Offer) -> OfferRow:
         row.minimum_grams,
         row.available_grams,
         row.valid_until,
-        str(row.as_written.get("until", "") or ""),
+        str(row.as_written.get("offer_until", "") or ""),
         row.held_until,
         row.deposit,
         row.source,

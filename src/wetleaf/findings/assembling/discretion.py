@@ -78,6 +78,7 @@ def _words_to_hide(stated: Iterable[StatedLot]) -> re.Pattern[str] | None:
     said: set[str] = set()
     for lot in stated:
         said |= {lot.lot.producer.strip(), *lot.makers_place}
+        said |= {lot.written("garden"), lot.written("garden_mark")}
         said |= {
             line.strip() for line in (lot.lot.contact, lot.written("contact")) for line in line.splitlines()
         }

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from wetleaf.findings.book import FactRow
 from wetleaf.findings.readings.stated import StatedLot, kilos
+from wetleaf.lots.facts import PRIVATE_FIELDS
 from wetleaf.trade.classes import tea_class
 
 NOT_SAID = "not said"
@@ -16,7 +17,9 @@ _WHEN_SAID = (
     ("roast_date", "Roast date"),
     ("firing", "Firing"),
     ("grade", "Grade"),
-    ("invoice", "Invoice or garden mark"),
+    ("invoice", "Invoice"),
+    ("garden", "Garden"),
+    ("garden_mark", "Garden mark"),
     ("vintage", "Vintage"),
     ("press_year", "Press year"),
     ("opened", "Opened"),
@@ -28,6 +31,12 @@ _WHEN_SAID = (
     ("parent", "Made from"),
     ("making", "Making"),
     ("claims", "What they say"),
+)
+
+
+# Told elsewhere on the page, or of no use to a reader.
+_TOLD_ELSEWHERE = frozenset(
+    ["name", "producer", "contact", "tea_class", "line", "markup", "deposit", "hold", "sample_received"]
 )
 
 
@@ -44,6 +53,7 @@ def fact_rows(stated: StatedLot, doubts: Mapping[str, str]) -> tuple[FactRow, ..
             for field, name in _WHEN_SAID
             if stated.written(field) or field in doubts
         ),
+        *_further_rows(stated),
         *_maker_rows(stated),
         *_offer_rows(stated, doubts),
     ]
@@ -57,7 +67,17 @@ def _row(stated: StatedLot, field: str, name: str, doubts: Mapping[str, str]) ->
     doubt = " ".join(part for part in (doubts.get(field, ""), _said_before(stated, field)) if part)
     # The district is for every reader; the garden and the maker's own place are not.
     is_place = field == "region" and stated.district != fact.written.strip()
-    return FactRow(name, fact.written.strip(), fact.ground, doubt, private=is_place)
+    return FactRow(
+        name, fact.written.strip(), fact.ground, doubt, private=is_place or field in PRIVATE_FIELDS
+    )
+
+
+def _further_rows(stated: StatedLot) -> Iterator[FactRow]:
+    """Whatever else a sheet says of a lot, under the sheet's own name for it."""
+    told = {field for field, _ in (*_ALWAYS, *_WHEN_SAID)} | _TOLD_ELSEWHERE
+    for field in sorted(set(stated.latest) - told):
+        if stated.written(field):
+            yield _row(stated, field, field.replace("_", " ").capitalize(), {})
 
 
 def _said_before(stated: StatedLot, field: str) -> str:

@@ -19,6 +19,7 @@ from wetleaf.trade.spelling import fold
 
 METHOD = "differences on the taster by lot stratum, judged together (Holm; two one-sided tests)"
 _MOST_OPEN = 3
+FEWEST_POTS = 2  # with fewer, and pots not told apart, a difference may be the pot's
 ONE_POT = "each had one pot, so this is about these two pots and not about the lots"
 
 
@@ -90,7 +91,9 @@ def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, T
     brews = min(brews_of(profile.table, lot.key), brews_of(profile.table, before.key))
     shared = tasters_of(profile.table, lot.key) | tasters_of(profile.table, before.key)
     found = continuity(changes, brews_each=brews, tasters=len(shared), tied=bool(changes))
-    about_pots = any(attribute.claim == "these pots" for attribute in profile.attributes)
+    told_apart = all(cup.pot for cup in profile.table.cups)
+    one_pot = brews < FEWEST_POTS and not told_apart
+    about_pots = one_pot or any(attribute.claim == "these pots" for attribute in profile.attributes)
     answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]
     return YearsRead(
         lot=lot,
