@@ -38,6 +38,9 @@ class Grid:
     def __post_init__(self) -> None:
         self.rows = max((row for row, _ in self.cells), default=0)
         self.columns = max((column for _, column in self.cells), default=0)
+        self.by_row: dict[int, list[int]] = {}
+        for row, column in sorted(self.cells):
+            self.by_row.setdefault(row, []).append(column)
         self._anchor = {
             (row, column): merge
             for merge in self.merged
@@ -71,7 +74,7 @@ class Grid:
 
     def filled_rows(self) -> Iterator[int]:
         """Give the numbers of rows that hold something, in order."""
-        return iter(sorted({row for row, _ in self.cells}))
+        return iter(self.by_row)
 
 
 MOST_MERGED = 20_000  # a merge over a whole sheet is decoration, and costs memory

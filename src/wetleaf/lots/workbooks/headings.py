@@ -5,7 +5,7 @@ import tomllib
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from rapidfuzz import fuzz
@@ -31,6 +31,7 @@ class Likeness:
     by: str
 
 
+@lru_cache(maxsize=200_000)
 def fold(text: str) -> str:
     """Fold case, accents, width and punctuation away, keeping `#`, `%` and East Asian signs.
 

@@ -48,7 +48,9 @@ def _distinct(texts: Sequence[str]) -> float:
 def _codes(texts: Sequence[str]) -> float:
     """Unlike each other, short, with digits; not a running number."""
     numbers = [int(text) for text in texts if text.isdigit()]
-    running = len(numbers) == len(texts) and all(b - a == 1 for a, b in zip(numbers, numbers[1:], strict=False))
+    running = len(numbers) == len(texts) and all(
+        b - a == 1 for a, b in zip(numbers, numbers[1:], strict=False)
+    )
     if running or _distinct(texts) < 0.8 or len(texts) < 3:
         return 0.0
     lettered = _share(texts, lambda text: any(sign.isalpha() for sign in text))
@@ -86,21 +88,30 @@ def _heights(texts: Sequence[str]) -> float:
 
 
 def _weights(texts: Sequence[str]) -> float:
-    return _share(texts, lambda text: (n := parse_number(text)) is not None and weight_unit(re.split(r"[\s\d]", n.unit)[0]))
+    return _share(
+        texts,
+        lambda text: (n := parse_number(text)) is not None and weight_unit(re.split(r"[\s\d]", n.unit)[0]),
+    )
 
 
 def _names(texts: Sequence[str]) -> float:
     """Unlike each other, of a few words, without digits that lead."""
     if _distinct(texts) < 0.8:
         return 0.0
-    return _share(texts, lambda text: 3 <= len(text) <= 60 and not text[0].isdigit() and (" " in text or not text.isascii()))
+    return _share(
+        texts,
+        lambda text: 3 <= len(text) <= 60 and not text[0].isdigit() and (" " in text or not text.isascii()),
+    )
 
 
 def _makers(texts: Sequence[str]) -> float:
     """A few that return, of one to four words with capitals."""
     if not 0.1 <= _distinct(texts) <= 0.85 or len(texts) < 4:
         return 0.0
-    return _share(texts, lambda text: len(text) <= 40 and text[0].isalpha() and len(text.split()) <= 4 and not text.islower())
+    return _share(
+        texts,
+        lambda text: len(text) <= 40 and text[0].isalpha() and len(text.split()) <= 4 and not text.islower(),
+    )
 
 
 def _sayings(texts: Sequence[str]) -> float:

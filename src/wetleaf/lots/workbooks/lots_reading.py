@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from wetleaf.lots.workbooks.context import Context, column_decimal
@@ -25,6 +26,16 @@ from wetleaf.trade.quantities import (
     place_in,
     weight_unit,
 )
+
+# A list says the same things again and again: reading each only once is most of the speed.
+_parse_elevation = lru_cache(maxsize=20_000)(parse_elevation)
+_parse_degree = lru_cache(maxsize=20_000)(parse_degree)
+_parse_price = lru_cache(maxsize=20_000)(parse_price)
+_parse_weight = lru_cache(maxsize=20_000)(parse_weight)
+_parse_date = lru_cache(maxsize=20_000)(parse_date)
+_currency_in = lru_cache(maxsize=20_000)(currency_in)
+_price_unit_in = lru_cache(maxsize=2_000)(price_unit_in)
+_place_in = lru_cache(maxsize=20_000)(place_in)
 
 FACTS = frozenset(
     [
@@ -133,7 +144,7 @@ def _column(name: str, recognised: Recognised, context: Context) -> _Column:
         found.unit = _unit_of_head(head.whole, weight_unit)
         found.usual_unit = _usual_unit(recognised, head.column, weight_unit)
     elif name == "price":
-        found.price = price_unit_in(head.whole, place=context.place, jin_grams=context.mapping.jin_grams)
+        found.price = _price_unit_in(head.whole, place=context.place, jin_grams=context.mapping.jin_grams)
     return found
 
 
@@ -219,12 +230,12 @@ def _place_of(recognised: Recognised, columns: dict[str, _Column], row: int, con
     grid = recognised.table.grid
     price = columns.get("price")
     own = (
-        currency_in(f"{_money(columns, grid, row)} {as_text(grid.at(row, price.column).value)}").value
+        _currency_in(f"{_money(columns, grid, row)} {as_text(grid.at(row, price.column).value)}").value
         if price
         else None
     )
     region = columns.get("region")
-    said = place_in(as_text(grid.shown(row, region.column)[2].value)) if region else ""
+    said = _place_in(as_text(grid.shown(row, region.column)[2].value)) if region else ""
     head = price.price.currency if price and price.price else ""
     for currency in (own, None, head):
         place = PLACE_OF_CURRENCY.get(currency or "", "")
@@ -288,7 +299,7 @@ def looks_like_formula(text: str) -> bool:
 
 
 def _elevation(here: _Here) -> Any:
-    reading = parse_elevation(here.text(), header_unit=here.column.unit, decimal=here.mark)
+    reading = _parse_elevation(here.text(), header_unit=here.column.unit, decimal=here.mark)
     noticed = reading.noticed
     usual = here.column.usual_unit
     if reading.value is not None and not here.column.unit and usual:
@@ -296,7 +307,7 @@ def _elevation(here: _Here) -> Any:
         if written and written != usual:
             noticed = (*noticed, "unit_differs_from_header")
         elif not written:
-            reading = parse_elevation(here.text(), header_unit=usual, decimal=here.mark)
+            reading = _parse_elevation(here.text(), header_unit=usual, decimal=here.mark)
             noticed = (*reading.noticed, "no_unit")
     return _told(here, reading.value, noticed)
 
@@ -304,14 +315,14 @@ def _elevation(here: _Here) -> Any:
 def _degree(here: _Here) -> Any:
     value = here.cell.value
     if isinstance(value, float) and here.cell.percent:
-        return parse_degree(f"{value * 100:.6f}", header_percent=True, decimal=".").value and _percent_of(
+        return _parse_degree(f"{value * 100:.6f}", header_percent=True, decimal=".").value and _percent_of(
             value
         )
     in_head = "%" in here.column.head or "percent" in here.column.head.casefold()
     if isinstance(value, float) and 0 < value < 1:
         here.problem("percent_from_fraction")
         return _percent_of(value)
-    reading = parse_degree(here.text(), header_percent=in_head, decimal=here.mark)
+    reading = _parse_degree(here.text(), header_percent=in_head, decimal=here.mark)
     noticed = tuple(k for k in reading.noticed if not (k == "no_unit" and _is_zero(reading.value)))
     degree = _told(here, reading.value, noticed)
     return replace(degree, pct=_plain(degree.pct)) if degree is not None else None
@@ -322,7 +333,7 @@ def _is_zero(degree: Any) -> bool:
 
 
 def _percent_of(share: float) -> Any:
-    degree = parse_degree(f"{round(share * 100, 6):.6f}", header_percent=True, decimal=".").value
+    degree = _parse_degree(f"{round(share * 100, 6):.6f}", header_percent=True, decimal=".").value
     return replace(degree, pct=_plain(degree.pct)) if degree else None
 
 
@@ -337,15 +348,15 @@ def _price(here: _Here) -> Any:
     jin_grams = here.context.mapping.jin_grams
     unit = here.column.price or PriceUnit()
     if _left_open(unit) and here.place:
-        unit = price_unit_in(here.column.head, place=here.place, jin_grams=jin_grams)
+        unit = _price_unit_in(here.column.head, place=here.place, jin_grams=jin_grams)
     text = here.text()
     if (
         here.money
-        and currency_in(text).value is None
-        and "ambiguous_currency" not in currency_in(text).noticed
+        and _currency_in(text).value is None
+        and "ambiguous_currency" not in _currency_in(text).noticed
     ):
         text = f"{here.money} {text}"
-    reading = parse_price(text, header=unit, place=here.place, decimal=here.mark, jin_grams=jin_grams)
+    reading = _parse_price(text, header=unit, place=here.place, decimal=here.mark, jin_grams=jin_grams)
     # What the head leaves out is asked once, at the head.
     at_head = {
         kind for kind, said in (("no_currency", unit.currency), ("no_price_weight", unit.per_g)) if not said
@@ -361,7 +372,7 @@ def _left_open(unit: PriceUnit) -> tuple[str, ...]:
 
 
 def _weight(here: _Here) -> Any:
-    reading = parse_weight(
+    reading = _parse_weight(
         here.text(),
         header_unit=here.column.unit,
         place=here.place,
@@ -369,7 +380,7 @@ def _weight(here: _Here) -> Any:
         jin_grams=here.context.mapping.jin_grams,
     )
     if reading.noticed == ("no_unit_weight",) and here.column.usual_unit:
-        usual = parse_weight(
+        usual = _parse_weight(
             here.text(), header_unit=here.column.usual_unit, place=here.place, decimal=here.mark
         )
         here.problem(
@@ -464,12 +475,12 @@ def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str
     if re.fullmatch(r"[2-7]\d{4}(?:\.0+)?", text):
         return _date_of_number(context, grid, row, column, float(text))
     latest = context.today.year + 5
-    reading = parse_date(text, day_first=context.day_first, latest_year=latest)
+    reading = _parse_date(text, day_first=context.day_first, latest_year=latest)
     nearer = ""
     if reading.value is None and "ambiguous_date" in reading.noticed:
         day_first = _order_by_neighbours(context, grid, column, text)
         if day_first is not None:
-            reading = parse_date(text, day_first=day_first, latest_year=latest)
+            reading = _parse_date(text, day_first=day_first, latest_year=latest)
             nearer = "day and month could be swapped; so it lies near the other dates of the column"
     for kind in reading.noticed:
         if kind == "ambiguous_date" and nearer:
@@ -482,7 +493,10 @@ def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str
 def _order_by_neighbours(context: Context, grid: Grid, column: int, text: str) -> bool | None:
     """Where one of the two days lies among the column's certain dates and the other far off, that tells the order."""
     certain = _certain_dates(context, grid, column)
-    both = [parse_date(text, day_first=order, latest_year=context.today.year + 5).value for order in (True, False)]
+    both = [
+        _parse_date(text, day_first=order, latest_year=context.today.year + 5).value
+        for order in (True, False)
+    ]
     if len(certain) < 3 or any(one is None or one.start is None for one in both):
         return None
     off = [min(abs((one.start - day).days) for day in certain) for one in both if one and one.start]
@@ -495,9 +509,16 @@ def _certain_dates(context: Context, grid: Grid, column: int) -> tuple[dt.date, 
     key = (grid.name, -column if grid.turned else column)
     if key not in context.column_dates:
         values = [grid.at(row, column).value for row in range(1, grid.rows + 1)]
-        texts = [parse_date(v, latest_year=context.today.year + 5).value for v in values if isinstance(v, str) and any(c.isdigit() for c in v)]
+        texts = [
+            _parse_date(v, latest_year=context.today.year + 5).value
+            for v in values
+            if isinstance(v, str) and any(c.isdigit() for c in v)
+        ]
         days = [v for v in values if isinstance(v, dt.date) and not isinstance(v, dt.datetime)]
-        context.column_dates[key] = (*days, *(d.start for d in texts if d and d.precision == "day" and d.start))
+        context.column_dates[key] = (
+            *days,
+            *(d.start for d in texts if d and d.precision == "day" and d.start),
+        )
     return context.column_dates[key]
 
 

@@ -50,6 +50,8 @@ def _is_code(known: Known) -> Callable[[str], bool]:
 
 def _blocks(grid: Grid, known: Known) -> list[_Block]:
     is_code = _is_code(known)
+    if not _may_lie(grid, is_code):
+        return []
     code_rows = {row: run for row in grid.filled_rows() if (run := _code_run(grid, row, is_code)) is not None}
     blocks: list[_Block] = []
     for row, (first, last) in code_rows.items():
@@ -57,6 +59,24 @@ def _blocks(grid: Grid, known: Known) -> list[_Block]:
         if block is not None and not (blocks and row in blocks[-1].rows):
             blocks.append(block)
     return blocks
+
+
+def _may_lie(grid: Grid, is_code: Callable[[str], bool]) -> bool:
+    """A cheap look: some row holds two codes or more outside the first column."""
+    seen: dict[object, bool] = {}
+    for row, columns in grid.by_row.items():
+        codes = 0
+        for column in columns:
+            value = grid.cells[row, column].value
+            if column == 1 or value is None:
+                continue
+            if value not in seen:
+                text = as_text(value).strip()
+                seen[value] = 0 < len(text) <= 16 and is_code(text)
+            codes += seen[value]
+        if codes >= 2:
+            return True
+    return False
 
 
 def _code_run(grid: Grid, row: int, is_code: Callable[[str], bool]) -> tuple[int, int] | None:

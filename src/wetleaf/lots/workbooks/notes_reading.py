@@ -197,7 +197,13 @@ def _liking(recognised: Recognised, row: int, context: Context) -> tuple[float |
         or _hundred(recognised, head.column)
         or Scale()
     )
-    reading = read_score(grid.at(row, head.column), scale, decimal=context.decimal, plain_text=grid.is_csv, commas_usual=context.decimal == ",")
+    reading = read_score(
+        grid.at(row, head.column),
+        scale,
+        decimal=context.decimal,
+        plain_text=grid.is_csv,
+        commas_usual=context.decimal == ",",
+    )
     for kind in reading.kinds:
         context.problems.add(grid, row, head.column, kind)
     return reading.value, scale, head.column

@@ -71,6 +71,7 @@ class _BookReader:
         self.book, self.file, self.mapping = book, file, mapping
         self.grids = {grid.name: grid for grid in book.grids}
         self.loose: list[Grid] = []
+        self.found: dict[int, tuple[Grid, list[Table]]] = {}
         self.certain_days: set[str] = set()  # sittings whose date is written with its year
         self.tables = self._recognise_all()
         self.context: Context = context_of(book, self.tables, file, today, mapping)
@@ -111,9 +112,16 @@ class _BookReader:
         found = self._recognised(turned(grid), known, SheetMapping())
         return [one for one in found if one.role == "lots" and one.strength >= 4 and len(one.table.rows) >= 2]
 
+    def _tables(self, grid: Grid, header_row: int | None) -> list[Table]:
+        """The tables of a sheet, searched once for both passes; the rows are copied, since totals are taken out."""
+        key = id(grid)
+        if key not in self.found:
+            self.found[key] = (grid, find_tables(grid, header_row))
+        return [replace(table, rows=list(table.rows), ignored=[]) for table in self.found[key][1]]
+
     def _recognised(self, grid: Grid, known: Known, told: SheetMapping) -> list[Recognised]:
         tables = [
-            recognise(table, known, told.role, told.columns) for table in find_tables(grid, told.header_row)
+            recognise(table, known, told.role, told.columns) for table in self._tables(grid, told.header_row)
         ]
         return [one for one in tables if one.role != "scratch"]
 
@@ -204,7 +212,9 @@ class _BookReader:
             held = _sittings_of(one, scale, read, self.context)
             sittings += held
             texts = (one.table.name, *one.table.titles)
-            self.certain_days |= {s.name for s in held if date_in((s.name, *texts), self.context, year_written=True)}
+            self.certain_days |= {
+                s.name for s in held if date_in((s.name, *texts), self.context, year_written=True)
+            }
             reports.append(_report(one, scale))
         return scores, _merged_sittings(sittings), reports, notes
 
@@ -437,7 +447,10 @@ def _is_a_name(text: str) -> bool:
 
 def _report(one: Recognised, scale: Scale | None) -> SheetReport:
     table = one.table
-    blank = tuple(r for r in range(min(table.rows, default=1), max(table.rows, default=0)) if r not in table.rows and r not in {i for i, _ in table.ignored})  # fmt: skip
+    kept = {*table.rows, *(row for row, _ in table.ignored)}
+    blank = tuple(
+        row for row in range(min(table.rows, default=1), max(table.rows, default=0)) if row not in kept
+    )
     return SheetReport(
         table.name,
         _public_role(one),

@@ -100,6 +100,7 @@ class Recognised:
         return head.column if head else None
 
 
+@lru_cache(maxsize=200_000)
 def code_key(text: str) -> str:
     """Reduce a sample code to what makes it the same: no case, no signs, no leading zeros.
 
@@ -313,7 +314,9 @@ def _is_price_head(head: Head) -> bool:
     """Say whether a head names a currency for a weight."""
     unit = price_unit_in(head.whole)
     money = unit.currency or "ambiguous_currency" in unit.noticed
-    return bool(money) and (unit.per_g is not None or bool({"ambiguous_jin", "ambiguous_tael"} & set(unit.noticed)))
+    return bool(money) and (
+        unit.per_g is not None or bool({"ambiguous_jin", "ambiguous_tael"} & set(unit.noticed))
+    )
 
 
 def _with_content(why: str, name: str, fit: float) -> str:

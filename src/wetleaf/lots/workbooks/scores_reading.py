@@ -367,7 +367,9 @@ def _score(
     merge = grid.merge_of(row.row, column)
     if merge and (merge[0], merge[1]) != (row.row, column):
         cell = grid.shown(row.row, column)[2]
-    reading = read_score(cell, scale, decimal=decimal, plain_text=grid.is_csv, commas_usual=context.decimal == ",")
+    reading = read_score(
+        cell, scale, decimal=decimal, plain_text=grid.is_csv, commas_usual=context.decimal == ","
+    )
     for kind in reading.kinds:
         _score_problem(recognised, row.row, column, kind, reading, scale, context)
     return Score(

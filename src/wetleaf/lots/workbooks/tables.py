@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from wetleaf.lots.workbooks.grid import Grid, as_text, is_blank
-from wetleaf.lots.workbooks.headings import all_ways, fold, known_ways, likenesses
+from wetleaf.lots.workbooks.headings import all_ways, fold, header_forms, known_ways, likenesses
 
 LONGEST_HEAD = 60
 STRONG = 0.7
@@ -121,10 +121,11 @@ def _table(grid: Grid, strip: _Strip, strips: list[_Strip]) -> Table:
 
 
 def _texts(grid: Grid, row: int, first: int = 1, last: int | None = None) -> dict[int, str]:
+    end = last or grid.columns
     return {
         column: text_of(grid, row, column)
-        for column in range(first, (last or grid.columns) + 1)
-        if not is_blank(grid.at(row, column))
+        for column in grid.by_row.get(row, ())
+        if first <= column <= end and not is_blank(grid.at(row, column))
     }
 
 
@@ -146,6 +147,8 @@ def _header_strips(grid: Grid) -> list[_Strip]:
     found: list[_Strip] = []
     weak: list[_Strip] = []
     for row in grid.filled_rows():
+        if found and not _worth_a_look(grid, row):
+            continue
         for strip in _strips_of(grid, row):
             labels = _labels(grid, strip)
             if not labels:
@@ -155,6 +158,23 @@ def _header_strips(grid: Grid) -> list[_Strip]:
             elif not any(f.over(strip) for f in found) and not weak and _heads_numbers(grid, strip, labels):
                 weak.append(strip)
     return found or weak[:1]
+
+
+def _worth_a_look(grid: Grid, row: int) -> bool:
+    """A cheap look that most rows of a long list fail: a header below the first names at least two fields plainly."""
+    plain = 0
+    for column in grid.by_row.get(row, ()):
+        value = grid.cells[row, column].value
+        if isinstance(value, str) and len(value) <= 30 and _plain(value):
+            plain += 1
+            if plain == 2:
+                return True
+    return plain == 1 and len(grid.by_row.get(row - 1, ())) <= 1
+
+
+@lru_cache(maxsize=100_000)
+def _plain(text: str) -> bool:
+    return any(form in all_ways() or form in ("a", "b") for form, _ in header_forms(text)[:2])
 
 
 def _labels(grid: Grid, strip: _Strip) -> dict[int, str]:

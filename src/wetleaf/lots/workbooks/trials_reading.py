@@ -342,7 +342,9 @@ def _aroma(recognised: Recognised, row: int, context: Context) -> float | None:
         return None
     grid = recognised.table.grid
     scale = scale_in(head.whole) or Scale()
-    reading = read_score(grid.shown(row, head.column)[2], scale, plain_text=grid.is_csv, commas_usual=context.decimal == ",")
+    reading = read_score(
+        grid.shown(row, head.column)[2], scale, plain_text=grid.is_csv, commas_usual=context.decimal == ","
+    )
     for kind in reading.kinds:
         if kind != "formula":
             context.problems.add(grid, row, head.column, kind)
