@@ -221,7 +221,9 @@ def _notes(reading: Reading, truth: dict[str, Any], report: dict[str, Any], one_
 def _same_note(note: dict[str, Any], got: dict[str, Any]) -> bool:
     who = note["taster"] is None or _folded(note["taster"]) == _folded(got.get("taster"))
     return (
-        who and same_text(note["sample"], got.get("sample")) and note["text"].strip() in str(got.get("text"))
+        who
+        and _folded(note["sample"]) == _folded(got.get("sample"))
+        and note["text"].strip() in str(got.get("text"))
     )
 
 

@@ -29,7 +29,7 @@ RARE_SCORE_HEADERS: dict[str, tuple[str, ...]] = {
     "taster": ("Person", "Judge", "Palate", "Name", "Panellist", "Drinker"),
     "sample": ("Tea code", "Cup no.", "Ref", "Sample #", "Lot code", "Tea sample"),
     "attribute": ("Quality", "Property", "Criterion", "Aspect", "Parameter", "Trait"),
-    "score": ("Strength", "Level", "Result", "Out of", "How much", "Scored"),
+    "score": ("Strength", "Level", "Result", "Given", "How much", "Scored"),
     "replicate": ("Run", "Round", "Repeat", "Repl."),
     "session": ("Tasted", "Tasting date", "When"),
     "note": ("Remarks", "Thoughts", "Impressions", "Said"),
