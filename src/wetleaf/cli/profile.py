@@ -1,5 +1,7 @@
 """`wetleaf profile SCORES.csv`: the profile of lots from a plain file, in words or as JSON."""
 
+import os
+from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +32,9 @@ def profile(
     as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
 ) -> None:
     """Say what the cups say: which lots differ on which attribute, by how much, and what cannot be told."""
+    os.environ.setdefault(
+        "OPENBLAS_NUM_THREADS", "1"
+    )  # many small matrices: threads only wait for each other
     from wetleaf.cli.score_file import Columns, read_scores
     from wetleaf.numerics.profiles import fit_profiles, taster_marks
 
@@ -87,12 +92,25 @@ def _decision(decision: "Decision") -> dict[str, Any]:
 
 
 def _differences(fitted: tuple[Any, ...], verdicts: tuple["Verdict", ...]) -> list[dict[str, Any]]:
-    """Lay each verdict beside the fitted difference of the same two lots."""
-    beside = {(one.a, one.b): _without(one, "a", "b") for one in verdicts}
+    """Lay each verdict beside the fitted difference of the same two lots; both come in the same order."""
+    beside = [_verdict(one) for one in verdicts]
     if not fitted:
         empty = dict.fromkeys(("difference", "se", "df", "low", "high", "p"))
-        return [{"a": a, "b": b, **empty, "decision": verdict} for (a, b), verdict in beside.items()]
-    return [{**vars(one), "decision": beside.get((one.a, one.b))} for one in fitted]
+        return [
+            {"a": one.a, "b": one.b, **empty, "decision": said}
+            for one, said in zip(verdicts, beside, strict=True)
+        ]
+    return [{**vars(one), "decision": said} for one, said in zip_longest(fitted, beside)]
+
+
+def _verdict(one: "Verdict") -> dict[str, Any]:
+    return {
+        "answer": one.answer,
+        "p": one.p,
+        "difference": one.difference,
+        "low_90": one.low_90,
+        "high_90": one.high_90,
+    }
 
 
 def _in_words(profiles: "Profiles", marks: tuple["TasterMark", ...], read: "ReadScores") -> str:

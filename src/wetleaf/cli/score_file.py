@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections import Counter
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -124,6 +125,7 @@ def _separator(text: str) -> str:
     return best
 
 
+@lru_cache(maxsize=65536)
 def _clean(text: str) -> str:
     return unicodedata.normalize("NFC", text).replace("\u00a0", " ").strip()
 

@@ -139,16 +139,17 @@ def _moments(
     traces = np.einsum("aii->ai", projected) @ hot
     squares = score**2 @ hot
     expected = hot.T @ projected**2 @ hot
-    crossed = hot.T @ (projected * score[:, :, None] * score[:, None, :]) @ hot
+    scored = score[:, :, None] * hot
+    crossed = np.swapaxes(scored, 1, 2) @ (projected @ scored)
 
     group_score = absorbed.group_right - sums.groups(absorbed.scores * sums.cells(estimates))
     pulled = sums.columns(absorbed.scores * sums.of_group(group_score))
     shrunk = inverse @ absorbed.group_cross
     traces[:, 0] = absorbed.omega.sum(axis=1) - np.einsum("aii->a", shrunk)
     squares[:, 0] = (group_score**2).sum(axis=1)
-    own = (absorbed.omega**2).sum(axis=1) - 2.0 * np.einsum("aij,aji->a", inverse, weighted_cross)
-    expected[:, 0, 0] = own + np.einsum("aij,aji->a", shrunk, shrunk)
-    shared = np.einsum("aij,aij->aj", kept, absorbed.group_cross @ kept) @ hot
+    own = (absorbed.omega**2).sum(axis=1) - 2.0 * (inverse * weighted_cross).sum(axis=(1, 2))
+    expected[:, 0, 0] = own + (shrunk * np.swapaxes(shrunk, 1, 2)).sum(axis=(1, 2))
+    shared = (kept * (absorbed.group_cross @ kept)).sum(axis=1) @ hot
     crossed_own = (absorbed.omega * group_score**2).sum(axis=1) - np.einsum(
         "ai,aij,aj->a", pulled, inverse, pulled
     )

@@ -139,8 +139,10 @@ def _levels(means: Floats) -> Floats:
     """
     level = np.zeros((means.shape[0], 1, means.shape[2]))
     for _ in range(20):
-        level = _mean(means - _mean(means - level, 0), 1)
+        before, level = level, _mean(means - _mean(means - level, 0), 1)
         level = np.nan_to_num(level - _mean(level, 0))
+        if np.allclose(before, level, rtol=0.0, atol=1e-9):  # at once on a complete table
+            break
     return level
 
 

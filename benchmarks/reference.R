@@ -1,0 +1,12 @@
+# The reference: lmer + anova (Satterthwaite) for every attribute of a table, without any pairs. Prints seconds.
+suppressMessages(library(lmerTest))
+d <- read.csv(commandArgs(TRUE)[1], stringsAsFactors = TRUE)
+attributes <- grep("^Y", names(d), value = TRUE)
+one <- function(y) {
+  formula <- as.formula(paste(y, "~ Product + (1 | Assessor) + (1 | Assessor:Product)"))
+  suppressMessages(anova(lmer(formula, data = d)))
+}
+invisible(one(attributes[1]))  # the packages' own start-up is not counted
+start <- proc.time()[["elapsed"]]
+for (y in attributes) one(y)
+cat(proc.time()[["elapsed"]] - start, "\n")
