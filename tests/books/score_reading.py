@@ -10,14 +10,13 @@ The aims: every error cell named, at most 1 false error per 100 good cells,
 
 import argparse
 import json
-import subprocess
-import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import Any
 
+from tests.books.command import run_import
 from tests.books.comparison import Miss, Reading, compare
 from tests.books.devset import devset_books
 from tests.books.maker import KINDS, make_book
@@ -39,17 +38,11 @@ _SHOWN = (
 
 def read_book(path: Path, *, seconds: float = 60) -> dict[str, Any]:
     """Run the command on a book and return its JSON; a failure is told in the key `failed`."""
-    command = [str(Path(sys.executable).parent / "wetleaf"), "import", path.name, "--dry-run", "--json"]
+    run = run_import(path, "--dry-run", "--json", limit_seconds=seconds)
     try:
-        done = subprocess.run(
-            command, capture_output=True, text=True, timeout=seconds, cwd=path.parent, check=False
-        )
-    except subprocess.TimeoutExpired:
-        return {"failed": f"took more than {seconds} s"}
-    try:
-        return dict(json.loads(done.stdout))
+        return dict(json.loads(run.out))
     except ValueError:
-        return {"failed": f"exit code {done.returncode}: {(done.stderr or done.stdout).strip()[-400:]}"}
+        return {"failed": f"exit code {run.exit_code} after {run.seconds:.1f} s: {run.said.strip()[-400:]}"}
 
 
 def score_book(path: Path, truth: dict[str, Any]) -> Reading:
