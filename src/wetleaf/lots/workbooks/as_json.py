@@ -37,28 +37,44 @@ def book_as_json(book: ReadBook) -> Json:
         "sheets": [_sheet(report) for report in book.sheets],
         "columns": [
             _without_blanks(
-                {"sheet": c.sheet or None, "column": c.column, "header": c.header, "read_as": c.read_as, "why": c.why},
-                attribute=c.attribute, stage=c.stage,
+                {
+                    "sheet": c.sheet or None,
+                    "column": c.column,
+                    "header": c.header,
+                    "read_as": c.read_as,
+                    "why": c.why,
+                },
+                attribute=c.attribute,
+                stage=c.stage,
             )
             for c in book.columns
-        ],  # fmt: skip
+        ],
         "lots": [_lot(lot, book) for lot in book.lots],
         "samples": [_sample(sample, book.scores) for sample in book.samples],
         "sittings": [_plain(s.__dict__) for s in book.sittings],
         "scores": [_score(score) for score in book.scores],
         "sample_means": sample_means(book.scores),
         "notes": [_note(note) for note in book.notes],
-        "verdicts": [{**_at(v.cell), **_plain({k: x for k, x in v.__dict__.items() if k != "cell"})} for v in book.verdicts],
+        "verdicts": [
+            {**_at(v.cell), **_plain({k: x for k, x in v.__dict__.items() if k != "cell"})}
+            for v in book.verdicts
+        ],
         "preferences": [_preference(p) for p in book.preferences],
         "triangles": [_triangle(t) for t in book.triangles],
         "retastes": [_retaste(r) for r in book.retastes],
-        "ledger": [{**_at(e.cell), "sample": e.sample, "grams": number(e.grams), "what": e.what, "on": _plain(e.on)} for e in book.ledger],
-        "lines": [{**_at(x.cell), **_plain({k: v for k, v in x.__dict__.items() if k != "cell"})} for x in book.lines],
+        "ledger": [
+            {**_at(e.cell), "sample": e.sample, "grams": number(e.grams), "what": e.what, "on": _plain(e.on)}
+            for e in book.ledger
+        ],
+        "lines": [
+            {**_at(x.cell), **_plain({k: v for k, v in x.__dict__.items() if k != "cell"})}
+            for x in book.lines
+        ],
         "problems": [_problem(p) for p in book.problems],
         "comments": [{"sheet": c.sheet or None, "cell": c.cell, "text": c.says} for c in book.comments],
         "taster_aliases": {name: list(ways) for name, ways in book.taster_aliases.items()},
         "counts": _counts(book),
-    }  # fmt: skip
+    }
 
 
 def number(value: Decimal | float | None) -> float | int | None:
@@ -351,7 +367,7 @@ def _counts(book: ReadBook) -> Json:
         "scores_usable": sum(score.status == "ok" for score in book.scores),
         "scores_usable_taster_and_sample_certain": sum(
             s.status == "ok" and s.taster is not None and s.sample is not None for s in book.scores
-        ),  # fmt: skip
+        ),
         "notes": len(book.notes),
         "verdicts": len(book.verdicts),
         "preferences": len(book.preferences),

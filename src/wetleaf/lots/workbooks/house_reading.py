@@ -108,7 +108,7 @@ def read_lines(recognised: Recognised, context: Context) -> list[LineRow]:
                 _text(recognised, row, "attribute"),
                 float(target) if target is not None else None,
                 float(tolerance) if tolerance is not None else None,
-            )  # fmt: skip
+            )
         )
     return lines
 
@@ -131,7 +131,7 @@ def read_sittings(recognised: Recognised, context: Context) -> list[Sitting]:
                 _text(recognised, row, "purpose"),
                 scale.low if scale else None,
                 scale.high if scale else None,
-            )  # fmt: skip
+            )
         )
     return found
 

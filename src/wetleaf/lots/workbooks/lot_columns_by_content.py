@@ -5,6 +5,7 @@ Only fields that the heads have left open are looked for, each by cells that har
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from wetleaf.lots.workbooks.grid import GridCell, as_text
 from wetleaf.trade.cultivars import find_cultivar
@@ -49,7 +50,7 @@ def _codes(texts: Sequence[str]) -> float:
     """Unlike each other, short, with digits; not a running number."""
     numbers = [int(text) for text in texts if text.isdigit()]
     running = len(numbers) == len(texts) and all(
-        b - a == 1 for a, b in zip(numbers, numbers[1:], strict=False)
+        b - a == 1 for a, b in pairwise(numbers)
     )
     if running or _distinct(texts) < 0.8 or len(texts) < 3:
         return 0.0

@@ -294,7 +294,7 @@ class _SheetReader:
         if self.format == "date" and -1 < number < 2_958_466:
             return _moment(number, self.mac_days)
         if self.format == "time" and 0 <= number < 1:
-            return (dt.datetime.min + dt.timedelta(seconds=round(number * 86400))).time()
+            return _time_of(number)
         return number
 
     def _merge(self, reference: str) -> None:
@@ -306,12 +306,17 @@ class _SheetReader:
 
 def _moment(serial: float, mac_days: bool) -> dt.date | dt.time:
     if 0 <= serial < 1 and not mac_days:
-        return (dt.datetime.min + dt.timedelta(seconds=round(serial * 86400))).time()
+        return _time_of(serial)
     day = date_of_serial(serial, mac_days=mac_days)
     seconds = round((serial % 1) * 86400)
     if not seconds:
         return day
     return dt.datetime(day.year, day.month, day.day) + dt.timedelta(seconds=seconds)  # noqa: DTZ001
+
+
+def _time_of(share: float) -> dt.time:
+    seconds = round(share * 86400) % 86400
+    return dt.time(seconds // 3600, seconds // 60 % 60, seconds % 60)
 
 
 def _iso_value(raw: str) -> Value:

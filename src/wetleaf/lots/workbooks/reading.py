@@ -48,7 +48,6 @@ from wetleaf.lots.workbooks.tables import Table, find_tables, turned
 from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
 from wetleaf.trade.errors import BadInput
 
-
 YEAR_UNSURE = dt.timedelta(days=330)
 
 

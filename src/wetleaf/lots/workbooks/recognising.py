@@ -6,7 +6,7 @@ hypothesis explains is read as `unknown` and its values are never used.
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -14,6 +14,7 @@ from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.lot_columns_by_content import infer_lot_columns
 from wetleaf.lots.workbooks.tables import Head, Table, is_totals_label
+from wetleaf.trade.cultivars import find_cultivar
 from wetleaf.trade.dates import parse_date
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
@@ -139,9 +140,9 @@ def _column_cells(table: Table, column: int, most: int = 60) -> list[GridCell]:
     return cells
 
 
-def _share(cells: Iterable[GridCell], test: object) -> float:
+def _share(cells: Iterable[GridCell], test: Callable[[GridCell], object]) -> float:
     found = list(cells)
-    return sum(1 for cell in found if test(cell)) / len(found) if found else 0.0  # type: ignore[operator]
+    return sum(bool(test(cell)) for cell in found) / len(found) if found else 0.0
 
 
 def is_number_like(cell: GridCell) -> bool:
@@ -209,6 +210,9 @@ def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
     if name in ("region", "producer"):
         places = _share(cells, lambda c: isinstance(c.value, str) and place_in(c.value))
         return 0.6 + 0.4 * places if name == "region" else 1.0 - places
+    if name in ("cv", "tea_class"):
+        bushes = _share(cells, lambda c: isinstance(c.value, str) and find_cultivar(c.value.rstrip("?")))
+        return 0.6 + 0.4 * bushes if name == "cv" else 0.8 * (1.0 - bushes)
     if name == "currency":
         return _share(cells, lambda c: len(as_text(c.value).strip()) <= 4)
     if name in ("roast", "ox"):
@@ -345,12 +349,16 @@ def _by_content(
         if name not in fields or name in taken or not pool:
             continue
         for head in table.heads:
-            share = _share(cells[head.column], lambda c, key=key, pool=pool: key(as_text(c.value)) in pool)
+            share = _share_known(cells[head.column], key, pool)
             if head.column not in used and share >= 0.6:
                 what = "codes from the lots sheet" if name == "sample" else "names of tasters"
                 taken[name] = (head, 0.8 * share, f"{round(share * 100)} % of its cells are {what}")
                 used.add(head.column)
                 break
+
+
+def _share_known(cells: list[GridCell], key: Callable[[str], str], pool: frozenset[str]) -> float:
+    return _share(cells, lambda cell: key(as_text(cell.value)) in pool)
 
 
 _SKIP_WIDE = frozenset({"attribute", "score"})
@@ -477,10 +485,11 @@ def _when(taken: Taken, needed: bool, bonus: float) -> float:
 
 
 def _lots(taken: Taken) -> float:
-    facts = LOT_FACTS & set(taken)
+    headed = {name for name, (_, _, why) in taken.items() if not why.startswith("its cells")}
+    facts = LOT_FACTS & headed
     named = "code" in taken or "name" in taken
-    enough = len(facts) >= 2 or ("code" in taken and "name" in taken)
-    if "name" not in taken and facts <= {"producer", "claims"}:
+    enough = len(facts) >= 2 or {"code", "name"} <= headed
+    if "name" not in headed and facts <= {"producer", "claims"}:
         enough = False  # who, which and some words: that is a sheet of notes
     return _when(taken, named and enough, 0.3)
 

@@ -10,7 +10,7 @@ End = Callable[[str], None]
 Text = Callable[[str], None]
 
 
-class _HasDocumentType(Exception):
+class _DocumentTypeError(Exception):
     pass
 
 
@@ -23,7 +23,7 @@ def stream(name: str, data: bytes, start: Start, end: End, text: Text) -> None:
     parser.buffer_text = True
 
     def refuse(*_: object) -> None:
-        raise _HasDocumentType
+        raise _DocumentTypeError
 
     def begin(tag: str, attributes: dict[str, str]) -> None:
         start(tag.rpartition(":")[2], attributes)
@@ -34,7 +34,7 @@ def stream(name: str, data: bytes, start: Start, end: End, text: Text) -> None:
     parser.StartDoctypeDeclHandler = refuse
     try:
         parser.Parse(data, True)
-    except _HasDocumentType:
+    except _DocumentTypeError:
         raise damaged(name, "it defines entities of its own, which no spreadsheet program writes") from None
     except expat.ExpatError as trouble:
         raise damaged(

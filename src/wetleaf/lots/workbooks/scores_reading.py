@@ -10,7 +10,7 @@ from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.naming import NameReading, SampleCodes, TasterNames
 from wetleaf.lots.workbooks.recognising import Recognised
 from wetleaf.lots.workbooks.records import Note, Score
-from wetleaf.lots.workbooks.score_values import Scale, ScoreReading, read_score, scale_in
+from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
 from wetleaf.lots.workbooks.tables import Head
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark
 
@@ -371,7 +371,7 @@ def _score(
         cell, scale, decimal=decimal, plain_text=grid.is_csv, commas_usual=context.decimal == ","
     )
     for kind in reading.kinds:
-        _score_problem(recognised, row.row, column, kind, reading, scale, context)
+        _score_problem(recognised, row.row, column, kind, scale, context)
     return Score(
         cell_record(grid, row.row, column),
         grid.row_in_file(row.row, column),
@@ -397,7 +397,6 @@ def _score_problem(
     row: int,
     column: int,
     kind: str,
-    reading: ScoreReading,
     scale: Scale,
     context: Context,
 ) -> None:

@@ -267,7 +267,7 @@ def _keep(grid: Grid, strip: _Strip, labels: dict[int, str], found: list[_Strip]
 
 
 def _heads_numbers(grid: Grid, strip: _Strip, labels: dict[int, str]) -> bool:
-    below = [r for r in range(strip.row + 1, min(strip.row + 4, grid.rows + 1))]
+    below = range(strip.row + 1, min(strip.row + 4, grid.rows + 1))
     cells = [grid.at(r, c) for r in below for c in labels]
     filled = [cell for cell in cells if not is_blank(cell)]
     numbers = [

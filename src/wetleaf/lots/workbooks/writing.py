@@ -59,9 +59,8 @@ def write_book(book: ReadBook, path: Path) -> None:
     out = Workbook()
     out.remove(out.active)
     if book.lots:
-        _sheet(
-            out, "Lots", book.season, _used(SHEETS["Lots"], rows := [_lot(lot) for lot in book.lots]), rows
-        )
+        lots = [_lot(lot) for lot in book.lots]
+        _sheet(out, "Lots", book.season, _used(SHEETS["Lots"], lots), lots)
     for scale, verdicts in _by_scale(book.verdicts):
         title = f"Liking on a scale {scale}" if scale else ""
         _sheet(out, "First pass", title, SHEETS["First pass"], [_verdict(v) for v in verdicts])
