@@ -2,7 +2,7 @@
 
 import pytest
 
-from wetleaf.people.actions import taster_named, tasters_named, the_buyer
+from wetleaf.people.actions import name_the_buyer, taster_named, tasters_named, the_buyer
 from wetleaf.people.models import Taster, WrittenName
 from wetleaf.trade.errors import BadInput
 
@@ -46,6 +46,34 @@ def test_a_named_buyer_is_the_buyer() -> None:
     ilse = Taster.objects.create(name="Ilse", is_buyer=True)
 
     assert the_buyer() == ilse
+
+
+@pytest.mark.django_db
+def test_the_nameless_buyer_can_be_given_a_name_and_keeps_what_was_answered() -> None:
+    nameless = the_buyer()
+
+    named = name_the_buyer("Ilse")
+
+    assert (named.pk, named.name, named.is_buyer) == (nameless.pk, "Ilse", True)
+    assert the_buyer() == named == name_the_buyer(" Ilse ")
+
+
+@pytest.mark.django_db
+def test_a_taster_already_known_can_be_the_buyer() -> None:
+    ilse = taster_named("Ilse")
+
+    assert name_the_buyer("Ilse") == ilse
+    assert the_buyer() == ilse
+
+
+@pytest.mark.django_db
+def test_a_second_buyer_is_refused_and_the_first_stays() -> None:
+    name_the_buyer("Ilse")
+
+    with pytest.raises(BadInput, match="buyer of these books is 'Ilse'"):
+        name_the_buyer("Teodor")
+
+    assert the_buyer().name == "Ilse"
 
 
 @pytest.mark.django_db

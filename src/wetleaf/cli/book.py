@@ -21,14 +21,15 @@ def book(
     open_workspace(workspace, writes=False)
     from django.utils import timezone
 
+    from wetleaf.findings.actions import record_findings
     from wetleaf.findings.binding import bind
     from wetleaf.findings.opening import open_book
     from wetleaf.lots.actions import known_season
 
-    bound = bind(
-        open_book(known_season(season), shown_private=private, on=timezone.localdate()), private=private
-    )
+    asked = known_season(season)
+    bound = bind(open_book(asked, shown_private=private, on=timezone.localdate()), private=private)
     _write(out, bound.html)
+    record_findings(asked)  # what a printed book says stays on record
     typer.echo(f"{out}: {len(bound.html.encode()) / 1024:,.0f} kB. {_told(private)}")
     if bound.signs_without_a_face:
         signs = " ".join(sorted(bound.signs_without_a_face))

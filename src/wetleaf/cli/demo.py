@@ -49,7 +49,7 @@ def _write_workbooks(folder: Path) -> None:
 
 def _load() -> bool:
     """Take the invented workbooks in as any workbook is taken in; return whether that had to be done."""
-    from wetleaf.demo.truth import LEFT_OUT_2026
+    from wetleaf.demo.truth import BUYER, LEFT_OUT_2026
     from wetleaf.demo.workbooks import write_workbooks
     from wetleaf.lots.models import Season
     from wetleaf.lots.workbooks.reading import read_book
@@ -60,7 +60,7 @@ def _load() -> bool:
     now = dt.datetime.now(dt.UTC)
     with tempfile.TemporaryDirectory() as folder:
         last, this = (read_book(path) for path in write_workbooks(Path(folder)))
-    typer.echo(store_book(last, season="2025", now=now, invented=True).says)
+    typer.echo(store_book(last, season="2025", buyer=BUYER, now=now, invented=True).says)
     typer.echo(
         store_book(this, season="2026", before="2025", accept=LEFT_OUT_2026, now=now, invented=True).says
     )

@@ -23,6 +23,9 @@ def import_book(
     before: Annotated[
         str, typer.Option("--before", help="The season to compare with, as it is named on the books.")
     ] = "",
+    buyer: Annotated[
+        str, typer.Option("--buyer", help="Who answered the rows that name nobody: your own name.")
+    ] = "",
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what would be stored, store nothing.")
     ] = False,
@@ -57,7 +60,7 @@ def import_book(
     if dry_run:
         _show(read, as_json=as_json)
         return
-    _store(read, known, book, season=season, before=before, accept=accept, workspace=workspace)
+    _store(read, known, book, season=season, before=before, buyer=buyer, accept=accept, workspace=workspace)
 
 
 def _show(read: "ReadBook", *, as_json: bool) -> None:
@@ -94,6 +97,7 @@ def _store(
     *,
     season: str,
     before: str,
+    buyer: str,
     accept: str,
     workspace: Path | None,
 ) -> None:
@@ -108,7 +112,7 @@ def _store(
 
     cells = [cell.strip() for cell in accept.split(",") if cell.strip()]
     now = dt.datetime.now(dt.UTC)
-    intake = store_book(read, season=name, now=now, accept=cells, before=before or None)
+    intake = store_book(read, season=name, now=now, accept=cells, before=before or None, buyer=buyer or None)
     if mapping != Mapping():
         remembered = _remembered(book, workspace)
         remembered.parent.mkdir(parents=True, exist_ok=True)

@@ -22,5 +22,7 @@ PLANTED = (
     Planted("uses half of the scale", "Mirre", "half"),
 )
 
+BUYER = "Wren"
+
 # Cells that the second workbook gets wrong on purpose, and that its buyer chose to leave out.
 LEFT_OUT_2026 = ("Rock tea 14 Oct!F9",)

@@ -14,6 +14,28 @@ def the_buyer() -> Taster:
     return Taster.objects.filter(is_buyer=True).first() or taster_named(BUYER_NAME)
 
 
+def name_the_buyer(name: str) -> Taster:
+    """Say who the buyer is, so that rows which name nobody are that person's.
+
+    Raises BadInput when somebody else is the buyer already, or when rows were stored for a nameless buyer
+    while a taster of that name has rows too: whose they are must then be said by a person.
+    """
+    given = name.strip()
+    buyer = Taster.objects.filter(is_buyer=True).first()
+    if buyer is None:
+        buyer = taster_named(given)
+    elif buyer.name != given:
+        if buyer.name != BUYER_NAME or Taster.objects.filter(name=given).exists():
+            raise BadInput(
+                f"the buyer of these books is {buyer.name!r}, not {given!r}.",
+                way_out="Leave the name out, or start a workspace of your own.",
+            )
+        buyer.name = given
+    buyer.is_buyer = True
+    buyer.save(update_fields=["name", "is_buyer"])
+    return buyer
+
+
 def taster_named(name: str, *, also_written: Iterable[str] = (), invented: bool = False) -> Taster:
     """Return the taster a name stands for, as name or as known spelling, and make one if there is none.
 

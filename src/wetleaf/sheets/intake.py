@@ -16,6 +16,7 @@ from wetleaf.lots.intake.book import take_in_lots
 from wetleaf.lots.keeping import kept
 from wetleaf.lots.models import DroppedCell, ImportRun, Season
 from wetleaf.lots.workbooks.records import ReadBook
+from wetleaf.people.actions import name_the_buyer
 from wetleaf.sheets.answers import take_in_answers
 from wetleaf.sheets.known_codes import with_known_codes
 from wetleaf.sheets.unresolved import LeftOut, settle
@@ -66,12 +67,14 @@ def store_book(
     now: dt.datetime,
     accept: Collection[str] = (),
     before: str | None = None,
+    buyer: str | None = None,
     invented: bool = False,
 ) -> Intake:
     """Store everything a workbook says, in one transaction, under `season`, to be compared with `before`.
 
     `accept` names the cells with an error to leave out ("Sheet!D36", a sheet, or "all"). A file that the
     season holds already changes nothing. A corrected workbook adds what it says anew; the latest holds.
+    `buyer` is who answered the rows that name nobody.
 
     Raises BadInput, with nothing stored, while a cell with an error is not in `accept`, and for a workbook
     that the database cannot hold.
@@ -82,6 +85,8 @@ def store_book(
     left_out = settle(book, accept)
     try:
         with transaction.atomic():
+            if buyer:
+                name_the_buyer(buyer)
             return _store(book, season_named(season, before=before, invented=invented), left_out, accept, now)
     except (DataError, IntegrityError) as refusal:
         raise BadInput(
