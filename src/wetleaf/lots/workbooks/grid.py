@@ -53,6 +53,11 @@ class Grid:
         """Give the cell itself, not what a merge would show there."""
         return self.cells.get((row, column), EMPTY)
 
+    def set(self, row: int, column: int, text: str) -> None:
+        """Let a place say something else, as a mapping file does."""
+        self.cells[row, column] = GridCell(text)
+        self.__post_init__()
+
     def merge_of(self, row: int, column: int) -> tuple[int, int, int, int] | None:
         """Give the merge (first row, first column, last row, last column) a place belongs to."""
         return self._anchor.get((row, column))

@@ -49,9 +49,7 @@ def _distinct(texts: Sequence[str]) -> float:
 def _codes(texts: Sequence[str]) -> float:
     """Unlike each other, short, with digits; not a running number."""
     numbers = [int(text) for text in texts if text.isdigit()]
-    running = len(numbers) == len(texts) and all(
-        b - a == 1 for a, b in pairwise(numbers)
-    )
+    running = len(numbers) == len(texts) and all(b - a == 1 for a, b in pairwise(numbers))
     if running or _distinct(texts) < 0.8 or len(texts) < 3:
         return 0.0
     lettered = _share(texts, lambda text: any(sign.isalpha() for sign in text))

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from wetleaf.lots.workbooks.context import Context, context_of
-from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, letters
+from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, column_number, letters
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.house_reading import (
     date_in,
@@ -69,6 +69,7 @@ class _BookReader:
     def __init__(self, book: Workbook, file: str, mapping: Mapping, today: dt.date) -> None:
         self.book, self.file, self.mapping = book, file, mapping
         self.grids = {grid.name: grid for grid in book.grids}
+        _replace_cells(book, mapping)
         self.loose: list[Grid] = []
         self.found: dict[int, tuple[Grid, list[Table]]] = {}
         self.certain_days: set[str] = set()  # sittings whose date is written with its year
@@ -373,6 +374,20 @@ def _lying_columns(one: Recognised) -> Iterator[Column]:
         text = as_text(grid.shown(column, head.column)[2].value).strip() if head else ""
         read_as = "score" if one.role.startswith("scores") else "lot"
         yield Column(one.table.name, letters(column), text, read_as, f"headed {text!r}, the code of a sample")
+
+
+def _replace_cells(book: Workbook, mapping: Mapping) -> None:
+    """Let a cell say what the mapping file says it means: `"Tasting!B104" = "QP-3"`."""
+    for name, text in mapping.cells.items():
+        sheet, _, cell = name.rpartition("!")
+        found = re.fullmatch(r"\$?([A-Z]{1,3})\$?(\d{1,7})", cell.strip().upper())
+        grid = next((grid for grid in book.grids if grid.name == sheet.strip("'")), None)
+        if grid is None or found is None:
+            raise BadInput(
+                f"the mapping file speaks of {name!r}, which is no cell of this book.",
+                way_out="Write it as the sheet's name, !, and the cell: 'Tasting!B104'.",
+            )
+        grid.set(int(found[2]), column_number(found[1]), text)
 
 
 def _by_row(cell: str | None) -> tuple[int, int, str]:

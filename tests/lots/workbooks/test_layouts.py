@@ -1,0 +1,209 @@
+"""Sheets as merchants lay them out: small invented ones, written here as rows."""
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+
+from wetleaf.lots.workbooks.mapping import Mapping, mapping_from
+from wetleaf.lots.workbooks.reading import read_book
+from wetleaf.lots.workbooks.records import ReadBook
+
+Rows = list[list[Any]]
+LOTS: Rows = [
+    ["Lot", "Tea", "Maker", "Where", "Price (NT$/jin)", "Avail"],
+    ["QP-1", "Quarry Pond red", "Old Hsieh", "Yuchi", 1500, "8 kg"],
+    ["QP-2", "Quarry Pond late", "Old Hsieh", "Yuchi", 1400, "5 kg"],
+    ["QP-3", "Quarry Pond second firing", "Madam Yeh", "Pinglin", 1300, "3 kg"],
+]
+Read = Callable[..., ReadBook]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    def make(
+        sheets: dict[str, Rows], mapping: Mapping | None = None, merges: tuple[tuple[str, str], ...] = ()
+    ) -> ReadBook:
+        book = Workbook()
+        book.remove(book.active)
+        for name, rows in sheets.items():
+            sheet = book.create_sheet(name)
+            for row in rows:
+                sheet.append(row)
+        for name, where in merges:
+            book[name].merge_cells(where)
+        book.save(tmp_path / "book.xlsx")
+        return read_book(tmp_path / "book.xlsx", mapping, today=dt.date(2026, 11, 24))
+
+    return make
+
+
+def _scores(book: ReadBook) -> set[tuple[str | None, str | None, str, float | None]]:
+    return {(s.taster, s.sample, s.attribute, s.value) for s in book.scores}
+
+
+def test_a_sheet_on_its_side_is_read_with_its_taster_and_stages(read: Read) -> None:
+    book = read({"Lots": LOTS, "Sheet2": [
+        ["Taster: Mei"], [], [None, "Attribute", "QP-1", "QP-2"], ["Taste", "Sweet", 5, 6], [None, "Bitter", 2, "3,5"],
+        [None, "Notes", "plum", None],
+    ]})  # fmt: skip
+
+    assert _scores(book) == {("Mei", "QP-1", "Sweet", 5.0), ("Mei", "QP-2", "Sweet", 6.0), ("Mei", "QP-1", "Bitter", 2.0), ("Mei", "QP-2", "Bitter", 3.5)}  # fmt: skip
+    assert {score.stage for score in book.scores} == {"Taste"}
+    assert [(n.sample, n.text) for n in book.notes] == [("QP-1", "plum")]
+    assert book.roles["Sheet2"] == "scores_per_taster_transposed"
+
+
+def test_two_pots_of_a_sample_are_told_apart(read: Read) -> None:
+    book = read({"Lots": LOTS, "Mei": [
+        ["Taster", "Mei"], [None, "QP-1", "QP-1", "QP-2", "QP-2"], ["Sweet", 5, 6, 7, 8], ["Bitter", 1, 2, 3, 4],
+    ]})  # fmt: skip
+
+    assert [(s.sample, s.replicate, s.value) for s in book.scores if s.attribute == "Sweet"] == [
+        ("QP-1", "1", 5.0), ("QP-1", "2", 6.0), ("QP-2", "1", 7.0), ("QP-2", "2", 8.0),
+    ]  # fmt: skip
+
+
+def test_tables_side_by_side_are_parted(read: Read) -> None:
+    book = read({"Lots": LOTS, "All": [
+        ["Taster", "Sample", "Sweet", "Bitter", None, "Taster", "A", "B", "Preferred"],
+        ["Mei", "QP-1", 5, 3, None, "Mei", "QP-1", "QP-2", "A"],
+        ["Mei", "QP-2", 6, 2, None, "Mei", "QP-2", "QP-3", "QP-3"],
+        ["Mei", "QP-3", 4, 1, None, None, None, None, None],
+    ]})  # fmt: skip
+
+    assert len(book.scores) == 6
+    assert [p.winner for p in book.preferences] == ["QP-1", "QP-3"]
+
+
+def test_tables_one_under_the_other_are_parted(read: Read) -> None:
+    book = read({"All": [*LOTS, [], ["Blind, 3 g / 150 ml / 5 min"], [], ["Taster", "Sample", "Sweet", "Bitter"], ["Mei", "QP-1", 5, 3], ["Ruth", "QP-2", 6, 2]]})  # fmt: skip
+
+    assert [lot.code for lot in book.lots] == ["QP-1", "QP-2", "QP-3"]
+    assert len(book.scores) == 4
+    assert book.sittings[0].blind is True
+
+
+def test_totals_and_lone_texts_are_no_lots(read: Read) -> None:
+    book = read({"Lots": [*LOTS, ["Total", None, None, None, 4200, None], [], ["* = spoken for"]]})
+
+    assert len(book.lots) == 3
+
+
+def test_an_initial_that_two_share_is_an_error(read: Read) -> None:
+    rows = [["Taster", "Sample", "Sweet"], ["Mei", "QP-1", 5], ["Marcus", "QP-2", 6], ["M.", "QP-3", 4]]
+
+    book = read({"Lots": LOTS, "Scores": rows})
+
+    assert [(p.cell, p.kind) for p in book.problems if p.severity == "error"] == [("A4", "ambiguous_taster")]
+    assert book.scores[2].taster is None
+
+
+def test_an_unknown_code_is_an_error_and_its_neighbours_are_proposed(read: Read) -> None:
+    rows = [
+        ["Taster", "Sample", "Attribute", "Score"],
+        ["Mei", "QP-1", "Sweet", 5],
+        ["Mei", "ZZ-9", "Bitter", 4],
+        ["Mei", "QP-1", "Body", 6],
+    ]
+
+    book = read({"Lots": LOTS, "Scores": rows})
+
+    assert book.scores[1].sample is None
+    assert book.scores[1].sample_from_neighbouring_rows == "QP-1"
+    assert [(p.cell, p.kind) for p in book.problems if p.severity == "error"] == [("B3", "unknown_sample")]
+
+
+def test_a_scale_in_the_title_is_the_scale(read: Read) -> None:
+    rows = [["scored 1-5"], [], ["Taster", "Sample", "Sweet"], ["Mei", "QP-1", 5], ["Mei", "QP-2", 6]]
+
+    book = read({"Lots": LOTS, "Scores": rows})
+
+    assert [s.status for s in book.scores] == ["ok", "out_of_range"]
+
+
+def test_a_scale_of_a_hundred_is_inferred_and_said(read: Read) -> None:
+    rows = [["Taster", "Sample", "Sweet"], *[["Mei", f"QP-{n % 3 + 1}", 50 + n] for n in range(6)]]
+
+    book = read({"Lots": LOTS, "Scores": rows})
+
+    assert all(s.status == "ok" for s in book.scores)
+    assert "scale_inferred" in {p.kind for p in book.problems}
+
+
+def test_a_column_with_an_unknown_head_is_not_used_and_says_so(read: Read) -> None:
+    rows = [[*row, extra] for row, extra in zip(LOTS, ["Zork", "a", "b", "c"], strict=True)]
+
+    book = read({"Lots": rows})
+
+    zork = next(column for column in book.columns if column.header == "Zork")
+    assert zork.read_as == "unknown"
+    assert "not used" in zork.why
+
+
+def test_a_mapping_overrides_columns_tasters_and_samples(read: Read) -> None:
+    mapping = mapping_from({
+        "sheets": {"Lots": {"columns": {"C": "unknown"}}, "Scores": {"taster": "Ruth"}},
+        "samples": {"ZZ-9": "QP-3"},
+    })  # fmt: skip
+    rows = [["Sample", "Sweet", "Bitter"], ["QP-1", 5, 4], ["ZZ-9", 6, 3]]
+
+    book = read({"Lots": LOTS, "Scores": rows}, mapping)
+
+    assert all(lot.producer is None for lot in book.lots)
+    assert {(s.taster, s.sample) for s in book.scores} == {("Ruth", "QP-1"), ("Ruth", "QP-3")}
+
+
+def test_a_mapped_cell_says_which_sample_it_is(read: Read) -> None:
+    rows = [["Taster", "Sample", "Sweet"], ["Mei", "QP-1", 5], ["Mei", "ZZ-9", 6]]
+
+    book = read({"Lots": LOTS, "Scores": rows}, mapping_from({"cells": {"Scores!B3": "QP-2"}}))
+
+    assert [s.sample for s in book.scores] == ["QP-1", "QP-2"]
+
+
+def test_a_hidden_sheet_is_not_read_and_is_named(tmp_path: Path) -> None:
+    book = Workbook()
+    for row in LOTS:
+        book.active.append(row)
+    hidden = book.create_sheet("Old")
+    for row in LOTS:
+        hidden.append(row)
+    hidden.sheet_state = "hidden"
+    book.save(tmp_path / "hidden.xlsx")
+
+    read_back = read_book(tmp_path / "hidden.xlsx")
+
+    assert len(read_back.lots) == 3
+    assert read_back.roles["Old"] == "hidden_sheet"
+    assert "hidden_sheet" in {p.kind for p in read_back.problems}
+
+
+def test_verdict_liking_and_words_beside_a_lot_are_a_first_pass(read: Read) -> None:
+    rows = [[*row, *more] for row, more in zip(LOTS, [["Verdict", "Liking (0-10)", "Words"], ["keep", 8, "plum, malt"], ["no", 3, None], [None, 0, "thin"]], strict=True)]  # fmt: skip
+
+    book = read({"Lots": rows})
+
+    assert [(v.sample, v.verdict, v.liking) for v in book.verdicts] == [
+        ("QP-1", "keep", 8.0),
+        ("QP-2", "no", 3.0),
+        ("QP-3", None, 0.0),
+    ]
+    assert [(n.sample, n.text) for n in book.notes] == [("QP-1", "plum, malt"), ("QP-3", "thin")]
+
+
+def test_the_leaf_ledger_and_the_lines_are_read(read: Read) -> None:
+    book = read({
+        "Lots": LOTS,
+        "Leaf": [["Sample", "Grams", "What for", "Date"], ["QP-1", 25, "received", "2026-05-02"], ["QP-1", -5, "brew", "2026-05-03"]],
+        "Lines": [["Line", "Class", "Wanted kg", "Attribute", "Target"], ["House red", "black", 12, "Sweet", 6]],
+    })  # fmt: skip
+
+    assert [(e.sample, float(e.grams), e.what) for e in book.ledger] == [
+        ("QP-1", 25.0, "received"),
+        ("QP-1", -5.0, "brew"),
+    ]
+    assert [(x.name, float(x.wanted_kg or 0), x.target) for x in book.lines] == [("House red", 12.0, 6.0)]
