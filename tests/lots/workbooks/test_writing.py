@@ -202,15 +202,15 @@ def books(draw: st.DrawFn) -> ReadBook:
     values = st.integers(0, 20).map(lambda n: n / 2)
     scores = tuple(
         Score(HERE, 1, who := draw(tasters), who, code := draw(codes), code, draw(st.sampled_from(["Sweet", "Bitter"])), draw(values), "ok",
-              draw(st.sampled_from(["", "taste"])), draw(st.sampled_from(["", "1", "2"])), sitting="12 May")
+              draw(st.sampled_from(["", "taste"])), draw(st.sampled_from(["", "1", "2"])), sitting="First round")
         for _ in range(draw(st.integers(2, 6)))
     )  # fmt: skip
     a, b = rows[0].code or "", rows[1].code or ""
     return ReadBook(
         "season.xlsx", "", "xlsx", {}, lots=rows, scores=scores,
-        sittings=(Sitting("12 May", "12 May", draw(st.one_of(st.none(), st.just(dt.date(2026, 11, 12)))), draw(st.booleans()), "", "", 0.0, 10.0),),
-        notes=(Note(HERE, draw(word), draw(tasters), "", a, "", sitting="12 May"),),
-        verdicts=(Verdict(HERE, a, "", draw(tasters), draw(st.sampled_from(["keep", "maybe", "no"])), draw(values), 0.0, 10.0, "12 May", draw(st.one_of(st.none(), days))),),
+        sittings=(Sitting("First round", "First round", draw(st.one_of(st.none(), st.just(dt.date(2026, 11, 12)))), draw(st.booleans()), "", "", 0.0, 10.0),),
+        notes=(Note(HERE, draw(word), draw(tasters), "", a, "", sitting="First round"),),
+        verdicts=(Verdict(HERE, a, "", draw(tasters), draw(st.sampled_from(["keep", "maybe", "no"])), draw(values), 0.0, 10.0, "First round", draw(st.one_of(st.none(), days))),),
         preferences=(Preference(HERE, 1, draw(tasters), "", a, b, draw(st.sampled_from([a, b])), False, draw(st.one_of(st.none(), word))),),
         triangles=(Triangle(HERE, 1, draw(tasters), "", (a, b, a), 2, (p := draw(st.integers(1, 3))), p == 2, True, None),),
         retastes=(Retaste(HERE, 1, a, dt.date(2025, 4, 30), dt.date(2025, 5, 12), 12, draw(values), draw(st.sampled_from(["not_ready", "nearly", "ready"])), draw(st.booleans())),),  # type: ignore[arg-type]

@@ -78,8 +78,11 @@ def _entry(
         context.problems.add(grid, row, head.column, reading.noticed[0])
         return None
     what = _text(recognised, row, "what")
-    direction = sign or (
-        -1 if minus or re.match(r"out|used|brew|tast|gone|verbrauch|sortie", what.casefold()) else 1
+    plus = 1 if text.startswith("+") else 0
+    direction = (
+        sign
+        or plus
+        or (-1 if minus or re.match(r"out|used|brew|tast|gone|verbrauch|sortie", what.casefold()) else 1)
     )
     if minus and sign:
         direction = -sign

@@ -274,7 +274,12 @@ def _retaste(r: Retaste) -> Row:
 
 
 def _ledger(e: LedgerEntry) -> Row:
-    return {"sample": e.sample, "grams": form.grams(e.grams), "what": e.what, "date": e.on}
+    return {
+        "sample": e.sample,
+        "grams": f"{'+' if e.grams >= 0 else ''}{form.grams(e.grams)}",
+        "what": e.what,
+        "date": e.on,
+    }
 
 
 def _line(x: LineRow) -> Row:
