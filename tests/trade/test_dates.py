@@ -11,9 +11,23 @@ from wetleaf.trade.dates import date_of_serial, day_first_in, parse_date
 
 @pytest.mark.parametrize(
     "text",
-    ["2025-04-18", "18 Apr 2025", "18.04.25", "18/04/2025", "April 18, 2025", "18th April 2025", "2025年4月18日", "114年4月18日",
-     "18. April 2025", "le 18 avril 2025", "20250418", "2025/4/18", "18-Apr-25", "Fri 18 Apr 2025"],
-)  # fmt: skip
+    [
+        "2025-04-18",
+        "18 Apr 2025",
+        "18.04.25",
+        "18/04/2025",
+        "April 18, 2025",
+        "18th April 2025",
+        "2025年4月18日",
+        "114年4月18日",
+        "18. April 2025",
+        "le 18 avril 2025",
+        "20250418",
+        "2025/4/18",
+        "18-Apr-25",
+        "Fri 18 Apr 2025",
+    ],
+)
 def test_one_day_is_read_however_it_is_written(text: str) -> None:
     reading = parse_date(text, latest_year=2026)
 
@@ -40,10 +54,20 @@ def test_the_other_reading_of_an_ambiguous_day_is_kept() -> None:
 
 @pytest.mark.parametrize(
     ("text", "precision", "year"),
-    [("late April", "part_of_month", None), ("Ende Mai", "part_of_month", None), ("mid-May 2025", "part_of_month", 2025),
-     ("spring 2025", "season", 2025), ("明前 2025", "season", 2025), ("May 2025", "month", 2025), ("Apr-25", "month", 2025),
-     ("week 16 2025", "week", 2025), ("18-21 Apr 2025", "range", 2025), ("Apr-May 2025", "range", 2025), ("1998?", "year", 1998)],
-)  # fmt: skip
+    [
+        ("late April", "part_of_month", None),
+        ("Ende Mai", "part_of_month", None),
+        ("mid-May 2025", "part_of_month", 2025),
+        ("spring 2025", "season", 2025),
+        ("明前 2025", "season", 2025),
+        ("May 2025", "month", 2025),
+        ("Apr-25", "month", 2025),
+        ("week 16 2025", "week", 2025),
+        ("18-21 Apr 2025", "range", 2025),
+        ("Apr-May 2025", "range", 2025),
+        ("1998?", "year", 1998),
+    ],
+)
 def test_a_date_is_kept_as_precise_as_it_was_written(text: str, precision: str, year: int | None) -> None:
     reading = parse_date(text, latest_year=2026)
 

@@ -11,10 +11,19 @@ TAIWAN = PriceUnit("TWD", Decimal(600))
 
 @pytest.mark.parametrize(
     ("text", "currency", "per_kg"),
-    [("1200", "TWD", "2000"), ("NT$1,140/600g", "TWD", "1900"), ("NT$1,560", "TWD", "2600"), ("£38.50/kg", "GBP", "38.5"),
-     ("RMB 800/斤", "CNY", "1600"), ("3000円/100g", "JPY", "30000"), ("€17.60 per 100g", "EUR", "176"), ("1200元/台斤", "TWD", "2000"),
-     ("£9.60 / 50 g", "GBP", "192"), ("EUR 40,-/kg", "EUR", "40")],
-)  # fmt: skip
+    [
+        ("1200", "TWD", "2000"),
+        ("NT$1,140/600g", "TWD", "1900"),
+        ("NT$1,560", "TWD", "2600"),
+        ("£38.50/kg", "GBP", "38.5"),
+        ("RMB 800/斤", "CNY", "1600"),
+        ("3000円/100g", "JPY", "30000"),
+        ("€17.60 per 100g", "EUR", "176"),
+        ("1200元/台斤", "TWD", "2000"),
+        ("£9.60 / 50 g", "GBP", "192"),
+        ("EUR 40,-/kg", "EUR", "40"),
+    ],
+)
 def test_a_price_is_read_for_a_kilogram(text: str, currency: str, per_kg: str) -> None:
     reading = parse_price(text, header=TAIWAN)
 

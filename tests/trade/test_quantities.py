@@ -28,9 +28,20 @@ def test_a_jin_in_no_place_is_asked_for() -> None:
 
 @pytest.mark.parametrize(
     ("text", "grams"),
-    [("2 kg", "2000"), ("600g", "600"), ("1 lb", "453.59237"), ("1 oz", "28.349523125"), ("10 jin", "6000"), ("5 台斤", "3000"),
-     ("2 x 5 kg", "10000"), ("半斤", "300"), ("1 liang", "37.5"), ("2 市斤", "1000"), ("12 kilos", "12000")],
-)  # fmt: skip
+    [
+        ("2 kg", "2000"),
+        ("600g", "600"),
+        ("1 lb", "453.59237"),
+        ("1 oz", "28.349523125"),
+        ("10 jin", "6000"),
+        ("5 台斤", "3000"),
+        ("2 x 5 kg", "10000"),
+        ("半斤", "300"),
+        ("1 liang", "37.5"),
+        ("2 市斤", "1000"),
+        ("12 kilos", "12000"),
+    ],
+)
 def test_a_weight_is_read_in_grams(text: str, grams: str) -> None:
     reading = parse_weight(text, place="TW")
 
@@ -67,9 +78,17 @@ def test_no_tea_grows_there(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "word"),
-    [("light-med", "light-medium"), ("Medium roast", "medium"), ("heavy, re-roasted 2024", "heavy"), ("無", "none"), ("輕焙火", "light"),
-     ("unroasted", "none"), ("mittel", "medium"), ("charcoal", "charcoal")],
-)  # fmt: skip
+    [
+        ("light-med", "light-medium"),
+        ("Medium roast", "medium"),
+        ("heavy, re-roasted 2024", "heavy"),
+        ("無", "none"),
+        ("輕焙火", "light"),
+        ("unroasted", "none"),
+        ("mittel", "medium"),
+        ("charcoal", "charcoal"),
+    ],
+)
 def test_a_degree_in_words_is_one_word(text: str, word: str) -> None:
     reading = parse_degree(text)
 

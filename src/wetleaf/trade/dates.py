@@ -1,10 +1,10 @@
 """Dates as people write them, kept only as precise as they were written.
 
-`late April` is a part of a month, `1998?` a doubtful year, `9/4/25` one of two days: which one is never guessed,
-the book's other dates may tell (`day_first`). A year that is not written is None. Chinese and Japanese forms,
-years of the Republic (114 = 2025) and of Reiwa (7 = 2025) are read; the first flushes named after the solar terms
-(before Qingming, before Guyu) are seasons, since the terms fall on 4 to 6 and 19 to 21 April (common practice).
-Weeks are those of ISO 8601.
+`late April` is a part of a month, `1998?` a doubtful year, `9/4/25` one of two days: which one is
+never guessed, the book's other dates may tell (`day_first`). A year that is not written is None.
+Chinese and Japanese forms, years of the Republic (114 = 2025) and of Reiwa (7 = 2025) are read;
+the first flushes named after the solar terms (before Qingming, before Guyu) are seasons, since the
+terms fall on 4 to 6 and 19 to 21 April (common practice). Weeks are those of ISO 8601.
 """
 
 import datetime as dt
@@ -53,7 +53,7 @@ _SEASONS = {
         "autumn": "autumn|fall|herbst|automne|autumnal|秋|aki|aut",
         "winter": "winter|hiver|冬|fuyu|win",
         "winter-spring": "winter-spring|冬春|冬片",
-        "first flush": "first flush|1st flush|ff|erste pflückung|première récolte|一番茶|shincha|新茶|ichibancha",
+        "first flush": "first flush|1st flush|ff|erste pflückung|première récolte|一番茶|shincha|新茶|ichibancha",  # noqa: E501
         "second flush": "second flush|2nd flush|sf|zweite pflückung|二番茶|nibancha",
         "third flush": "third flush|3rd flush|三番茶|sanbancha",
         "monsoon": "monsoon|rains|monsun",
@@ -67,7 +67,9 @@ _SEASONS = {
 
 @dataclass(frozen=True)
 class PartialDate:
-    """A date with the precision it was written in; `start` and `end` only where the writing gives both days."""
+    """A date with the precision it was written in; `start` and `end` only where the writing gives
+    both days.
+    """
 
     precision: Precision
     year: int | None = None
@@ -115,7 +117,8 @@ def on_day(day: dt.date) -> PartialDate:
 
 
 def date_of_serial(serial: float, *, mac_days: bool = False) -> dt.date:
-    """Turn a spreadsheet's day number into a date (ECMA-376: day 1 is 1900-01-01, or 1904-01-02 in `mac_days` books).
+    """Turn a spreadsheet's day number into a date (ECMA-376: day 1 is 1900-01-01, or 1904-01-02 in
+    `mac_days` books).
 
     >>> date_of_serial(45769)
     datetime.date(2025, 4, 22)
@@ -126,13 +129,14 @@ def date_of_serial(serial: float, *, mac_days: bool = False) -> dt.date:
 def day_first_in(texts: Iterable[str]) -> bool | None:
     """Tell from a book's other dates whether the day is written before the month; None if they do not tell.
 
-    Number formats (`dd/mm/yyyy`) and numbers above 12 settle it. A day before a named month (`21 Apr 2025`) or
-    between dots speaks for day first; a month named first is written by people of either habit.
+    Number formats (`dd/mm/yyyy`) and numbers above 12 settle it. A day before a named month (`21
+    Apr 2025`) or between dots speaks for day first; a month named first is written by people of either habit.
 
     >>> day_first_in(["21 Apr 2025"]), day_first_in(["4/21/25"]), day_first_in(["9/4/25", "Apr 21, 2025"])
     (True, False, None)
     """
-    firm, soft = [], []
+    firm: list[bool] = []
+    soft: list[bool] = []
     for text in texts:
         vote, is_firm = _order_vote(text)
         if vote is not None:
@@ -160,8 +164,8 @@ def _order_vote(text: str) -> tuple[bool | None, bool]:
 def parse_date(text: str, *, day_first: bool | None = None, latest_year: int = 2100) -> Reading[PartialDate]:
     """Read a date as written. `latest_year` settles two-digit years: `98` before it is 1998.
 
-    Noticed: `ambiguous_date` (value None unless `day_first` is given), `two_digit_year`, `no_year`, `doubtful`,
-    `roc_year`, `not_understood`, `no_such_day`.
+    Noticed: `ambiguous_date` (value None unless `day_first` is given), `two_digit_year`,
+    `no_year`, `doubtful`, `roc_year`, `not_understood`, `no_such_day`.
 
     >>> parse_date("late April").value
     PartialDate(precision='part_of_month', year=None, month=4, day=None, part='late', season='', week=None, end_month=None, end_day=None, start=None, end=None, alternatives=(), ambiguous=False, doubtful=False, approximate=False, implausible=False)
@@ -169,7 +173,7 @@ def parse_date(text: str, *, day_first: bool | None = None, latest_year: int = 2
     ((datetime.date(2025, 9, 4),), ('ambiguous_date', 'two_digit_year'))
     >>> parse_date("18-21 Apr 2025").value.end, parse_date("2025年4月上旬").value.part, parse_date("1998?").value.doubtful
     (datetime.date(2025, 4, 21), 'early', True)
-    """
+    """  # noqa: E501
     body, flags = _take_flags(fold_width(text).strip())
     for reader in (
         _iso,
@@ -357,8 +361,9 @@ def _week(body: str, _day_first: bool | None, latest: int) -> Reading[PartialDat
         return _week_of(parse_date(of_day[1], latest_year=latest))
     found = re.fullmatch(
         r"(?:(?P<y1>\d{4})[\s-]*)?(?:week|wk|kw|cw|w|semaine|sem|woche)\.?\s?(?P<w>\d{1,2})(?:[\s,/-]+(?:of\s)?(?P<y2>\d{4}|'?\d{2}))?",
-        body, re.IGNORECASE,
-    )  # fmt: skip
+        body,
+        re.IGNORECASE,
+    )
     if not found or not 1 <= int(found["w"]) <= 53:
         return None
     year, noticed = _full_year(found["y1"] or found["y2"], latest)

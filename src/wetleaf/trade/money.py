@@ -1,8 +1,9 @@
 """Prices as buyers write them: an amount, a currency, and what weight it buys.
 
-`¥` is yen or yuan, `元` New Taiwan dollars or yuan, `Rs` three rupees at least: the column's head, the place of
-the lot or the rest of the book tells which; if nothing does, it is asked. Amounts are Decimal. Currency codes are
-those of ISO 4217. A weight of 600 g for a Taiwan jin and 500 g for a mainland jin: see `quantities.py`.
+`¥` is yen or yuan, `元` New Taiwan dollars or yuan, `Rs` three rupees at least: the column's head,
+the place of the lot or the rest of the book tells which; if nothing does, it is asked. Amounts are Decimal.
+Currency codes are those of ISO 4217. A weight of 600 g for a Taiwan jin and 500 g for a mainland
+jin: see `quantities.py`.
 """
 
 import re
@@ -47,15 +48,26 @@ _AMBIGUOUS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("krone", r"kr\.?", ("SEK", "DKK", "NOK")),
 )
 CURRENCY_OF_PLACE: Mapping[str, str] = {
-    "TW": "TWD", "CN": "CNY", "HK": "HKD", "JP": "JPY", "IN": "INR", "NP": "NPR", "LK": "LKR",
-    "KR": "KRW", "VN": "VND", "KE": "KES", "SG": "SGD",
-}  # fmt: skip
+    "TW": "TWD",
+    "CN": "CNY",
+    "HK": "HKD",
+    "JP": "JPY",
+    "IN": "INR",
+    "NP": "NPR",
+    "LK": "LKR",
+    "KR": "KRW",
+    "VN": "VND",
+    "KE": "KES",
+    "SG": "SGD",
+}
 PLACE_OF_CURRENCY: Mapping[str, str] = {currency: place for place, currency in CURRENCY_OF_PLACE.items()}
 
 
 @dataclass(frozen=True)
 class PriceUnit:
-    """What a column's head says of its prices: the currency and the grams the amount buys, each if it does."""
+    """What a column's head says of its prices: the currency and the grams the amount buys, each if
+    it does.
+    """
 
     currency: str = ""
     per_g: Decimal | None = None
@@ -97,7 +109,8 @@ _PER = re.compile(
 
 
 def currency_in(text: str, *, place: str = "", known: str = "") -> Reading[str]:
-    """Find the currency a text names. `known` is the column's, `place` the lot's country, to settle `¥`, `$`, `元`, `Rs`.
+    """Find the currency a text names. `known` is the column's, `place` the lot's country, to
+    settle `¥`, `$`, `元`, `Rs`.
 
     >>> currency_in("NT$1,200"), currency_in("¥300")
     (Reading(value='TWD', noticed=()), Reading(value=None, noticed=('ambiguous_currency',)))

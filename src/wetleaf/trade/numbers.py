@@ -18,8 +18,8 @@ T = TypeVar("T")
 MISSING_MARKS = frozenset(
     re.split(
         r"\s+",
-        r"- – — -- --- ― − . .. ... … / \ * x xx ? ?? na n/a n.a. n.a #n nt n.t. n/t nd n.d. nil null missing blank"
-        r" tbc tba tbd unknown pending k.a. k.a entf. entfällt fehlt unbekannt inconnu 無 无 未 未知 不明 なし 缺 缺席"
+        r"- – — -- --- ― − . .. ... … / \ * x xx ? ?? na n/a n.a. n.a #n nt n.t. n/t nd n.d. nil null missing blank"  # noqa: E501
+        r" tbc tba tbd unknown pending k.a. k.a entf. entfällt fehlt unbekannt inconnu 無 无 未 未知 不明 なし 缺 缺席"  # noqa: E501
         r" absent untasted skipped",
     )
 ) | {
@@ -44,7 +44,9 @@ class Reading(Generic[T]):
 
 @dataclass(frozen=True)
 class ReadNumber:
-    """A number as written: one value, or a range (`lower`, `upper`), or a bound, with the unit that followed it."""
+    """A number as written: one value, or a range (`lower`, `upper`), or a bound, with the unit
+    that followed it.
+    """
 
     value: Decimal | None
     lower: Decimal | None = None
@@ -87,7 +89,7 @@ _HEADS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "below",
         re.compile(
-            r"(?:<=|≤|<|under|below|less than|up to|at most|max(?:imum|\.)?|höchstens|unter|bis zu|moins de)\s*",
+            r"(?:<=|≤|<|under|below|less than|up to|at most|max(?:imum|\.)?|höchstens|unter|bis zu|moins de)\s*",  # noqa: E501
             re.IGNORECASE,
         ),
     ),

@@ -20,26 +20,34 @@ GRAMS_PER_POUND = Decimal("453.59237")
 GRAMS_PER_OUNCE = Decimal("28.349523125")
 METRES_PER_FOOT = Decimal("0.3048")
 JIN_GRAMS: Mapping[str, Decimal] = {
-    "TW": Decimal(600), "CN": Decimal(500), "JP": Decimal(600),
-    "HK": Decimal("604.78982"), "MY": Decimal("604.78982"), "SG": Decimal("604.78982"),
-}  # fmt: skip
+    "TW": Decimal(600),
+    "CN": Decimal(500),
+    "JP": Decimal(600),
+    "HK": Decimal("604.78982"),
+    "MY": Decimal("604.78982"),
+    "SG": Decimal("604.78982"),
+}
 TAEL_GRAMS: Mapping[str, Decimal] = {
-    "TW": Decimal("37.5"), "CN": Decimal(50), "JP": Decimal("37.5"),
-    "HK": Decimal("37.79936375"), "MY": Decimal("37.79936375"), "SG": Decimal("37.79936375"),
-}  # fmt: skip
+    "TW": Decimal("37.5"),
+    "CN": Decimal(50),
+    "JP": Decimal("37.5"),
+    "HK": Decimal("37.79936375"),
+    "MY": Decimal("37.79936375"),
+    "SG": Decimal("37.79936375"),
+}
 HIGHEST_GARDEN_M = 3000
 
 _PLACES: Mapping[str, str] = {
-    "TW": "taiwan formosa nantou lugu chiayi alishan meishan yuchi pinglin wenshan muzha lishan dayuling shanlinxi qilai"
-    " mingjian songbailing hsinchu miaoli beipu emei toufen sanxia hualien taitung taipei taichung yunlin dongding"
-    " 台灣 臺灣 台湾 南投 鹿谷 嘉義 阿里山 梅山 魚池 坪林 木柵 梨山 大禹嶺 杉林溪 名間 新竹 苗栗 凍頂 花蓮 台東 三峽",
-    "CN": "china prc mainland fujian anxi wuyi wuyishan zhejiang hangzhou longjing yunnan lincang menghai xishuangbanna"
-    " guangdong chaozhou fenghuang phoenix anhui huangshan qimen keemun sichuan mengding jiangsu dongting henan xinyang"
-    " fuding zhenghe yingde hunan hubei guizhou guangxi jingdezhen puer 中国 中國 大陆 大陸 福建 安溪 武夷 武夷山 浙江 云南"
+    "TW": "taiwan formosa nantou lugu chiayi alishan meishan yuchi pinglin wenshan muzha lishan dayuling shanlinxi qilai"  # noqa: E501
+    " mingjian songbailing hsinchu miaoli beipu emei toufen sanxia hualien taitung taipei taichung yunlin dongding"  # noqa: E501
+    " 台灣 臺灣 台湾 南投 鹿谷 嘉義 阿里山 梅山 魚池 坪林 木柵 梨山 大禹嶺 杉林溪 名間 新竹 苗栗 凍頂 花蓮 台東 三峽",  # noqa: E501
+    "CN": "china prc mainland fujian anxi wuyi wuyishan zhejiang hangzhou longjing yunnan lincang menghai xishuangbanna"  # noqa: E501
+    " guangdong chaozhou fenghuang phoenix anhui huangshan qimen keemun sichuan mengding jiangsu dongting henan xinyang"  # noqa: E501
+    " fuding zhenghe yingde hunan hubei guizhou guangxi jingdezhen puer 中国 中國 大陆 大陸 福建 安溪 武夷 武夷山 浙江 云南"  # noqa: E501
     " 雲南 广东 廣東 潮州 凤凰 鳳凰 安徽 四川 福鼎 政和 杭州 贵州 湖南",
     "HK": "hongkong 香港",
-    "JP": "japan uji kyoto shizuoka kagoshima yame fukuoka wazuka kirishima miyazaki 日本 宇治 京都 静岡 鹿児島 八女",
-    "IN": "india darjeeling assam nilgiri nilgiris sikkim kangra dooars terai kurseong mirik kolkata calcutta भारत दार्जिलिङ",
+    "JP": "japan uji kyoto shizuoka kagoshima yame fukuoka wazuka kirishima miyazaki 日本 宇治 京都 静岡 鹿児島 八女",  # noqa: E501
+    "IN": "india darjeeling assam nilgiri nilgiris sikkim kangra dooars terai kurseong mirik kolkata calcutta भारत दार्जिलिङ",  # noqa: E501
     "NP": "nepal ilam dhankuta terhathum panchthar kathmandu jhapa नेपाल",
     "LK": "ceylon srilanka kandy dimbula uva ruhuna nuwara sabaragamuwa colombo",
     "KR": "korea hadong boseong jeju 한국",
@@ -107,7 +115,7 @@ class Degree:
 _UNITS: Mapping[str, str] = {
     spelling: unit
     for unit, spellings in {
-        "kg": "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes 公斤 千克 キロ キログラム",
+        "kg": "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes 公斤 千克 キロ キログラム",  # noqa: E501
         "g": "g gr grs gm gms gram grams gramm gramme grammes 克 公克 グラム",
         "mg": "mg",
         "t": "t tonne tonnes mt ton tons 公噸 吨 噸",
@@ -123,20 +131,28 @@ _UNITS: Mapping[str, str] = {
     for spelling in spellings.split()
 }
 _FIXED_GRAMS: Mapping[str, Decimal] = {
-    "kg": Decimal(1000), "g": Decimal(1), "mg": Decimal("0.001"), "t": Decimal(1_000_000),
-    "lb": GRAMS_PER_POUND, "oz": GRAMS_PER_OUNCE,
-    "jin TW": Decimal(600), "jin CN": Decimal(500), "tael TW": Decimal("37.5"), "tael CN": Decimal(50),
-}  # fmt: skip
+    "kg": Decimal(1000),
+    "g": Decimal(1),
+    "mg": Decimal("0.001"),
+    "t": Decimal(1_000_000),
+    "lb": GRAMS_PER_POUND,
+    "oz": GRAMS_PER_OUNCE,
+    "jin TW": Decimal(600),
+    "jin CN": Decimal(500),
+    "tael TW": Decimal("37.5"),
+    "tael CN": Decimal(50),
+}
 _UNIT_WORD = re.compile(r"\s*(#|[^\W\d_]+)\.?", re.UNICODE)
 _HARMLESS = re.compile(
-    r"^\W*(?:left|min(?:imum)?|max(?:imum)?|avail(?:able)?|only|approx|net|gross|each|or more|up|now|in stock)\b",
+    r"^\W*(?:left|min(?:imum)?|max(?:imum)?|avail(?:able)?|only|approx|net|gross|each|or more|up|now|in stock)\b",  # noqa: E501
     re.IGNORECASE,
 )
 _TIMES = re.compile(r"^\s*(?:x|×|\*)\s*(.+)$", re.IGNORECASE)
 
 
 def weight_unit(word: str) -> str:
-    """Tell the unit of weight a word means (`kg g mg t lb oz jin tael`, the last two with a place); `""` if none.
+    """Tell the unit of weight a word means (`kg g mg t lb oz jin tael`, the last two with a
+    place); `""` if none.
 
     >>> weight_unit("Kilos"), weight_unit("台斤"), weight_unit("chests")
     ('kg', 'jin TW', '')
@@ -167,13 +183,14 @@ def parse_weight(
 ) -> Reading[Weight]:
     """Read a weight. `header_unit` is what the column's head says, `place` a country code for jin and tael.
 
-    Noticed: `jin`, `tael`, `no_unit_weight`, `ambiguous_jin`, `range`, `bound`, `doubtful`, `negative_weight`, ...
+    Noticed: `jin`, `tael`, `no_unit_weight`, `ambiguous_jin`, `range`, `bound`, `doubtful`,
+    `negative_weight`, ...
 
     >>> parse_weight("10 jin", place="TW")
     Reading(value=Weight(grams=Decimal('6000'), grams_max=None, approximate=False, unit_written='jin'), noticed=('jin',))
     >>> parse_weight("10 jin").noticed, parse_weight("0,8", header_unit="kg").value.grams
     (('ambiguous_jin',), Decimal('800.0'))
-    """
+    """  # noqa: E501
     half = re.sub(r"^半\s*(?=\D)", "0.5", fold_width(text).strip())
     number = parse_number(half, decimal)
     if number is None:
@@ -199,7 +216,7 @@ def _weighed(number: ReadNumber, header_unit: str, place: str, jin_grams: Decima
     unit = weight_unit(found[1]) if found else ""
     rest = number.unit[found.end() :].strip(" .,;") if found and unit else number.unit.strip(" .,;+")
     if not unit and rest and (found or not header_unit) and not _HARMLESS.match(rest):
-        return Reading(None, ("not_understood",))  # chests, bags: nobody knows how much is in them
+        return Reading(None, ("unknown_unit",))  # chests, bags: nobody knows how much is in them
     unit = unit or header_unit
     if not unit:
         return Reading(None, ("no_unit_weight",))
@@ -246,13 +263,14 @@ def elevation_unit(text: str) -> str:
 
 
 def parse_elevation(text: str, *, header_unit: str = "", decimal: DecimalMark = "") -> Reading[Elevation]:
-    """Read an elevation. Noticed: `unit_differs_from_header`, `no_unit`, `implausible_elevation`, `bound`, ...
+    """Read an elevation. Noticed: `unit_differs_from_header`, `no_unit`, `implausible_elevation`,
+    `bound`, ...
 
     >>> parse_elevation("4,600 ft", header_unit="m")
     Reading(value=Elevation(m=1402, m_min=None, m_max=None, approximate=False, unit_written='ft', value_written=Decimal('4600')), noticed=('unit_differs_from_header',))
     >>> parse_elevation("600-800m").value.m_max, parse_elevation("14000 m")
     (800, Reading(value=None, noticed=('implausible_elevation',)))
-    """
+    """  # noqa: E501
     number = parse_number(
         re.sub(r"^(?:alt(?:itude)?|elev(?:ation)?)\.?:?\s*", "", text.strip(), flags=re.I),
         decimal,

@@ -1,4 +1,6 @@
-"""The development workbook and CSV against their truth: every record, and exactly the truth's problem cells."""
+"""The development workbook and CSV against their truth: every record, and exactly the truth's
+problem cells.
+"""
 
 import datetime as dt
 import json
@@ -65,8 +67,9 @@ def test_every_record_is_the_truths(name: str, read: dict[str, Any], truth: dict
         for field in set(wanted) - _RAW:
             # A text left empty is "" in one row of the truth and null in the others.
             assert (got.get(field) or None) == (wanted[field] or None) or got.get(field) == wanted[field], (
-                key(wanted), field,
-            )  # fmt: skip
+                key(wanted),
+                field,
+            )
 
 
 def test_the_means_of_usable_scores_are_the_truths(read: dict[str, Any], truth: dict[str, Any]) -> None:

@@ -46,41 +46,83 @@ def _scores(book: ReadBook) -> set[tuple[str | None, str | None, str, float | No
 
 
 def test_a_sheet_on_its_side_is_read_with_its_taster_and_stages(read: Read) -> None:
-    book = read({"Lots": LOTS, "Sheet2": [
-        ["Taster: Mei"], [], [None, "Attribute", "QP-1", "QP-2"], ["Taste", "Sweet", 5, 6], [None, "Bitter", 2, "3,5"],
-        [None, "Notes", "plum", None],
-    ]})  # fmt: skip
+    book = read(
+        {
+            "Lots": LOTS,
+            "Sheet2": [
+                ["Taster: Mei"],
+                [],
+                [None, "Attribute", "QP-1", "QP-2"],
+                ["Taste", "Sweet", 5, 6],
+                [None, "Bitter", 2, "3,5"],
+                [None, "Notes", "plum", None],
+            ],
+        }
+    )
 
-    assert _scores(book) == {("Mei", "QP-1", "Sweet", 5.0), ("Mei", "QP-2", "Sweet", 6.0), ("Mei", "QP-1", "Bitter", 2.0), ("Mei", "QP-2", "Bitter", 3.5)}  # fmt: skip
+    assert _scores(book) == {
+        ("Mei", "QP-1", "Sweet", 5.0),
+        ("Mei", "QP-2", "Sweet", 6.0),
+        ("Mei", "QP-1", "Bitter", 2.0),
+        ("Mei", "QP-2", "Bitter", 3.5),
+    }
     assert {score.stage for score in book.scores} == {"Taste"}
     assert [(n.sample, n.text) for n in book.notes] == [("QP-1", "plum")]
     assert book.roles["Sheet2"] == "scores_per_taster_transposed"
 
 
 def test_two_pots_of_a_sample_are_told_apart(read: Read) -> None:
-    book = read({"Lots": LOTS, "Mei": [
-        ["Taster", "Mei"], [None, "QP-1", "QP-1", "QP-2", "QP-2"], ["Sweet", 5, 6, 7, 8], ["Bitter", 1, 2, 3, 4],
-    ]})  # fmt: skip
+    book = read(
+        {
+            "Lots": LOTS,
+            "Mei": [
+                ["Taster", "Mei"],
+                [None, "QP-1", "QP-1", "QP-2", "QP-2"],
+                ["Sweet", 5, 6, 7, 8],
+                ["Bitter", 1, 2, 3, 4],
+            ],
+        }
+    )
 
     assert [(s.sample, s.replicate, s.value) for s in book.scores if s.attribute == "Sweet"] == [
-        ("QP-1", "1", 5.0), ("QP-1", "2", 6.0), ("QP-2", "1", 7.0), ("QP-2", "2", 8.0),
-    ]  # fmt: skip
+        ("QP-1", "1", 5.0),
+        ("QP-1", "2", 6.0),
+        ("QP-2", "1", 7.0),
+        ("QP-2", "2", 8.0),
+    ]
 
 
 def test_tables_side_by_side_are_parted(read: Read) -> None:
-    book = read({"Lots": LOTS, "All": [
-        ["Taster", "Sample", "Sweet", "Bitter", None, "Taster", "A", "B", "Preferred"],
-        ["Mei", "QP-1", 5, 3, None, "Mei", "QP-1", "QP-2", "A"],
-        ["Mei", "QP-2", 6, 2, None, "Mei", "QP-2", "QP-3", "QP-3"],
-        ["Mei", "QP-3", 4, 1, None, None, None, None, None],
-    ]})  # fmt: skip
+    book = read(
+        {
+            "Lots": LOTS,
+            "All": [
+                ["Taster", "Sample", "Sweet", "Bitter", None, "Taster", "A", "B", "Preferred"],
+                ["Mei", "QP-1", 5, 3, None, "Mei", "QP-1", "QP-2", "A"],
+                ["Mei", "QP-2", 6, 2, None, "Mei", "QP-2", "QP-3", "QP-3"],
+                ["Mei", "QP-3", 4, 1, None, None, None, None, None],
+            ],
+        }
+    )
 
     assert len(book.scores) == 6
     assert [p.winner for p in book.preferences] == ["QP-1", "QP-3"]
 
 
 def test_tables_one_under_the_other_are_parted(read: Read) -> None:
-    book = read({"All": [*LOTS, [], ["Blind, 3 g / 150 ml / 5 min"], [], ["Taster", "Sample", "Sweet", "Bitter"], ["Mei", "QP-1", 5, 3], ["Ruth", "QP-2", 6, 2]]})  # fmt: skip
+    book = read(
+        {
+            "All": [
+                *LOTS,
+                [],
+                ["Blind, 3 g / 150 ml / 5 min"],
+                [],
+                ["Taster", "Sample", "Sweet", "Bitter"],
+                ["Mei", "QP-1", 5, 3],
+                ["Ruth", "QP-2", 6, 2],
+            ]
+        }
+    )
 
     assert [lot.code for lot in book.lots] == ["QP-1", "QP-2", "QP-3"]
     assert len(book.scores) == 4
@@ -145,10 +187,12 @@ def test_a_column_with_an_unknown_head_is_not_used_and_says_so(read: Read) -> No
 
 
 def test_a_mapping_overrides_columns_tasters_and_samples(read: Read) -> None:
-    mapping = mapping_from({
-        "sheets": {"Lots": {"columns": {"C": "unknown"}}, "Scores": {"taster": "Ruth"}},
-        "samples": {"ZZ-9": "QP-3"},
-    })  # fmt: skip
+    mapping = mapping_from(
+        {
+            "sheets": {"Lots": {"columns": {"C": "unknown"}}, "Scores": {"taster": "Ruth"}},
+            "samples": {"ZZ-9": "QP-3"},
+        }
+    )
     rows = [["Sample", "Sweet", "Bitter"], ["QP-1", 5, 4], ["ZZ-9", 6, 3]]
 
     book = read({"Lots": LOTS, "Scores": rows}, mapping)
@@ -183,7 +227,19 @@ def test_a_hidden_sheet_is_not_read_and_is_named(tmp_path: Path) -> None:
 
 
 def test_verdict_liking_and_words_beside_a_lot_are_a_first_pass(read: Read) -> None:
-    rows = [[*row, *more] for row, more in zip(LOTS, [["Verdict", "Liking (0-10)", "Words"], ["keep", 8, "plum, malt"], ["no", 3, None], [None, 0, "thin"]], strict=True)]  # fmt: skip
+    rows = [
+        [*row, *more]
+        for row, more in zip(
+            LOTS,
+            [
+                ["Verdict", "Liking (0-10)", "Words"],
+                ["keep", 8, "plum, malt"],
+                ["no", 3, None],
+                [None, 0, "thin"],
+            ],
+            strict=True,
+        )
+    ]
 
     book = read({"Lots": rows})
 
@@ -196,11 +252,20 @@ def test_verdict_liking_and_words_beside_a_lot_are_a_first_pass(read: Read) -> N
 
 
 def test_the_leaf_ledger_and_the_lines_are_read(read: Read) -> None:
-    book = read({
-        "Lots": LOTS,
-        "Leaf": [["Sample", "Grams", "What for", "Date"], ["QP-1", 25, "received", "2026-05-02"], ["QP-1", -5, "brew", "2026-05-03"]],
-        "Lines": [["Line", "Class", "Wanted kg", "Attribute", "Target"], ["House red", "black", 12, "Sweet", 6]],
-    })  # fmt: skip
+    book = read(
+        {
+            "Lots": LOTS,
+            "Leaf": [
+                ["Sample", "Grams", "What for", "Date"],
+                ["QP-1", 25, "received", "2026-05-02"],
+                ["QP-1", -5, "brew", "2026-05-03"],
+            ],
+            "Lines": [
+                ["Line", "Class", "Wanted kg", "Attribute", "Target"],
+                ["House red", "black", 12, "Sweet", 6],
+            ],
+        }
+    )
 
     assert [(e.sample, float(e.grams), e.what) for e in book.ledger] == [
         ("QP-1", 25.0, "received"),

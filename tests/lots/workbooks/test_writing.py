@@ -177,20 +177,47 @@ heights = st.one_of(
     st.integers(1, 2500).map(lambda n: Elevation(m_min=n, m_max=n + 200)),
     st.integers(1, 2900).map(lambda n: Elevation(m=n, approximate=True)),
 )
-prices = st.builds(Price, amounts, st.sampled_from(["TWD", "GBP", "EUR", "JPY", "USD", "CNY"]), st.sampled_from([Decimal(600), Decimal(1000), Decimal(100), Decimal("453.59237")]), st.booleans())  # fmt: skip
+prices = st.builds(
+    Price,
+    amounts,
+    st.sampled_from(["TWD", "GBP", "EUR", "JPY", "USD", "CNY"]),
+    st.sampled_from([Decimal(600), Decimal(1000), Decimal(100), Decimal("453.59237")]),
+    st.booleans(),
+)
 grams = st.one_of(st.none(), st.decimals(min_value="0.5", max_value="90000", places=3))
 
 
 @st.composite
 def lots(draw: st.DrawFn, number: int) -> LotRow:
     return LotRow(
-        "Lots", number, f"FH-{number}", draw(word), draw(st.one_of(st.none(), word)), draw(st.one_of(st.none(), word)),
-        draw(st.one_of(st.none(), heights)), draw(st.one_of(st.none(), dates)), None, draw(st.one_of(st.none(), degrees)),
-        draw(st.one_of(st.none(), degrees)), draw(prices), draw(grams), None, draw(grams), None, draw(grams),
-        draw(st.one_of(st.none(), days.map(on_day))), draw(st.one_of(st.none(), days.map(on_day))),
-        draw(st.one_of(st.none(), st.integers(0, 30).map(Decimal))), draw(st.one_of(st.none(), st.integers(0, 99).map(Decimal))),
-        draw(st.one_of(st.none(), word)), draw(st.fixed_dictionaries({}, optional={name: word for name in ("grade", "weather", "kept", "contact", "hold")})),
-    )  # fmt: skip
+        "Lots",
+        number,
+        f"FH-{number}",
+        draw(word),
+        draw(st.one_of(st.none(), word)),
+        draw(st.one_of(st.none(), word)),
+        draw(st.one_of(st.none(), heights)),
+        draw(st.one_of(st.none(), dates)),
+        None,
+        draw(st.one_of(st.none(), degrees)),
+        draw(st.one_of(st.none(), degrees)),
+        draw(prices),
+        draw(grams),
+        None,
+        draw(grams),
+        None,
+        draw(grams),
+        draw(st.one_of(st.none(), days.map(on_day))),
+        draw(st.one_of(st.none(), days.map(on_day))),
+        draw(st.one_of(st.none(), st.integers(0, 30).map(Decimal))),
+        draw(st.one_of(st.none(), st.integers(0, 99).map(Decimal))),
+        draw(st.one_of(st.none(), word)),
+        draw(
+            st.fixed_dictionaries(
+                {}, optional=dict.fromkeys(("grade", "weather", "kept", "contact", "hold"), word)
+            )
+        ),
+    )
 
 
 @st.composite
@@ -201,23 +228,102 @@ def books(draw: st.DrawFn) -> ReadBook:
     tasters = st.sampled_from(["Mei", "Ruth", "Tomás"])
     values = st.integers(0, 20).map(lambda n: n / 2)
     scores = tuple(
-        Score(HERE, 1, who := draw(tasters), who, code := draw(codes), code, draw(st.sampled_from(["Sweet", "Bitter"])), draw(values), "ok",
-              draw(st.sampled_from(["", "taste"])), draw(st.sampled_from(["", "1", "2"])), sitting="First round")
+        Score(
+            HERE,
+            1,
+            who := draw(tasters),
+            who,
+            code := draw(codes),
+            code,
+            draw(st.sampled_from(["Sweet", "Bitter"])),
+            draw(values),
+            "ok",
+            draw(st.sampled_from(["", "taste"])),
+            draw(st.sampled_from(["", "1", "2"])),
+            sitting="First round",
+        )
         for _ in range(draw(st.integers(2, 6)))
-    )  # fmt: skip
+    )
     a, b = rows[0].code or "", rows[1].code or ""
     return ReadBook(
-        "season.xlsx", "", "xlsx", {}, lots=rows, scores=scores,
-        sittings=(Sitting("First round", "First round", draw(st.one_of(st.none(), st.just(dt.date(2026, 11, 12)))), draw(st.booleans()), "", "", 0.0, 10.0),),
+        "season.xlsx",
+        "",
+        "xlsx",
+        {},
+        lots=rows,
+        scores=scores,
+        sittings=(
+            Sitting(
+                "First round",
+                "First round",
+                draw(st.one_of(st.none(), st.just(dt.date(2026, 11, 12)))),
+                draw(st.booleans()),
+                "",
+                "",
+                0.0,
+                10.0,
+            ),
+        ),
         notes=(Note(HERE, draw(word), draw(tasters), "", a, "", sitting="First round"),),
-        verdicts=(Verdict(HERE, a, "", draw(tasters), draw(st.sampled_from(["keep", "maybe", "no"])), draw(values), 0.0, 10.0, "First round", draw(st.one_of(st.none(), days))),),
-        preferences=(Preference(HERE, 1, draw(tasters), "", a, b, draw(st.sampled_from([a, b])), False, draw(st.one_of(st.none(), word))),),
-        triangles=(Triangle(HERE, 1, draw(tasters), "", (a, b, a), 2, (p := draw(st.integers(1, 3))), p == 2, True, None),),
-        retastes=(Retaste(HERE, 1, a, dt.date(2025, 4, 30), dt.date(2025, 5, 12), 12, draw(values), draw(st.sampled_from(["not_ready", "nearly", "ready"])), draw(st.booleans())),),  # type: ignore[arg-type]
-        ledger=(LedgerEntry(HERE, a, draw(st.decimals(min_value="-90", max_value="90", places=1)).normalize() + 0, "brew", draw(days)),),
-        lines=(LineRow(HERE, draw(word), "black", Decimal(draw(st.integers(1, 90))), "Sweet", draw(values), 1.0),),
+        verdicts=(
+            Verdict(
+                HERE,
+                a,
+                "",
+                draw(tasters),
+                draw(st.sampled_from(["keep", "maybe", "no"])),
+                draw(values),
+                0.0,
+                10.0,
+                "First round",
+                draw(st.one_of(st.none(), days)),
+            ),
+        ),
+        preferences=(
+            Preference(
+                HERE,
+                1,
+                draw(tasters),
+                "",
+                a,
+                b,
+                draw(st.sampled_from([a, b])),
+                False,
+                draw(st.one_of(st.none(), word)),
+            ),
+        ),
+        triangles=(
+            Triangle(
+                HERE, 1, draw(tasters), "", (a, b, a), 2, (p := draw(st.integers(1, 3))), p == 2, True, None
+            ),
+        ),
+        retastes=(
+            Retaste(
+                HERE,
+                1,
+                a,
+                dt.date(2025, 4, 30),
+                dt.date(2025, 5, 12),
+                12,
+                draw(values),
+                draw(st.sampled_from(["not_ready", "nearly", "ready"])),
+                draw(st.booleans()),
+            ),
+        ),  # type: ignore[arg-type]
+        ledger=(
+            LedgerEntry(
+                HERE,
+                a,
+                draw(st.decimals(min_value="-90", max_value="90", places=1)).normalize() + 0,
+                "brew",
+                draw(days),
+            ),
+        ),
+        lines=(
+            LineRow(HERE, draw(word), "black", Decimal(draw(st.integers(1, 90))), "Sweet", draw(values), 1.0),
+        ),
         season="Spring 2025",
-    )  # fmt: skip
+    )
 
 
 @settings(

@@ -26,7 +26,9 @@ Json = dict[str, Any]
 
 
 def book_as_json(book: ReadBook) -> Json:
-    """Give a book as plain values; money and grams as numbers, dates in ISO form, the sheet of a CSV as null."""
+    """Give a book as plain values; money and grams as numbers, dates in ISO form, the sheet of a
+    CSV as null.
+    """
     return {
         "file": book.file,
         "kind": book.kind,
@@ -318,36 +320,66 @@ def _note(note: Note) -> Json:
 
 def _preference(p: Preference) -> Json:
     return {
-        **_at(p.cell), "row": p.row, "taster": p.taster, "taster_raw": p.taster_raw, "a": p.a, "b": p.b,
-        "raw": raw_of(p.cell), "winner": p.winner, "tie": p.tie, "why": p.why,
-    }  # fmt: skip
+        **_at(p.cell),
+        "row": p.row,
+        "taster": p.taster,
+        "taster_raw": p.taster_raw,
+        "a": p.a,
+        "b": p.b,
+        "raw": raw_of(p.cell),
+        "winner": p.winner,
+        "tie": p.tie,
+        "why": p.why,
+    }
 
 
 def _triangle(t: Triangle) -> Json:
     return {
-        **_at(t.cell), "row": t.row, "taster": t.taster, "taster_raw": t.taster_raw, "cups": list(t.cups),
-        "odd_cup": t.odd_cup, "picked": t.picked, "correct": t.correct, "usable": t.usable,
-        "raw_picked": raw_of(t.cell), "remark": t.remark,
-    }  # fmt: skip
+        **_at(t.cell),
+        "row": t.row,
+        "taster": t.taster,
+        "taster_raw": t.taster_raw,
+        "cups": list(t.cups),
+        "odd_cup": t.odd_cup,
+        "picked": t.picked,
+        "correct": t.correct,
+        "usable": t.usable,
+        "raw_picked": raw_of(t.cell),
+        "remark": t.remark,
+    }
 
 
 def _retaste(r: Retaste) -> Json:
     ready = _without_blanks({"state": r.ready}, doubtful=r.doubtful) if r.ready else None
     return {
-        **_at(r.cell), "row": r.row, "lot": r.lot, "roast_date": _plain(r.roast_date), "taste_date": _plain(r.taste_date),
-        "days": r.days, "roast_aroma": number(r.roast_aroma), "ready": ready, "remark": r.remark,
-    }  # fmt: skip
+        **_at(r.cell),
+        "row": r.row,
+        "lot": r.lot,
+        "roast_date": _plain(r.roast_date),
+        "taste_date": _plain(r.taste_date),
+        "days": r.days,
+        "roast_aroma": number(r.roast_aroma),
+        "ready": ready,
+        "remark": r.remark,
+    }
 
 
 def _problem(p: Problem) -> Json:
     return {
-        "sheet": p.sheet, "cell": p.cell, "says": p.says, "why": p.why, "do": p.do, "severity": p.severity,
+        "sheet": p.sheet,
+        "cell": p.cell,
+        "says": p.says,
+        "why": p.why,
+        "do": p.do,
+        "severity": p.severity,
         "kind": p.kind,
-    }  # fmt: skip
+    }
 
 
 def sample_means(scores: Iterable[Score]) -> dict[str, dict[str, Json]]:
-    """Give per attribute and sample the count and mean of the usable scores whose taster and sample are certain."""
+    """Give per attribute and sample the count and mean of the usable scores whose taster and
+    sample are certain.
+    """
     values: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for score in scores:
         if score.status == "ok" and score.taster and score.sample and score.value is not None:

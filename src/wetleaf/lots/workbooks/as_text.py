@@ -6,9 +6,16 @@ from wetleaf.lots.workbooks.as_json import date_json, degree_json, elevation_jso
 from wetleaf.lots.workbooks.records import LotRow, Problem, ReadBook
 
 _COUNTED = (
-    ("lots", "lot"), ("scores", "score"), ("notes", "note"), ("verdicts", "verdict"), ("preferences", "preference"),
-    ("triangles", "triangle trial"), ("retastes", "re-tasting"), ("ledger", "ledger entry"), ("lines", "line"),
-)  # fmt: skip
+    ("lots", "lot"),
+    ("scores", "score"),
+    ("notes", "note"),
+    ("verdicts", "verdict"),
+    ("preferences", "preference"),
+    ("triangles", "triangle trial"),
+    ("retastes", "re-tasting"),
+    ("ledger", "ledger entry"),
+    ("lines", "line"),
+)
 _LEVELS = (
     ("error", "must be settled first"),
     ("warn", "would be used as read: please confirm"),
@@ -56,7 +63,7 @@ def _sheets(book: ReadBook) -> Iterator[str]:
             yield f"    row {row} is left out: {why}"
     unknown = [c for c in book.columns if c.read_as == "unknown"]
     for column in unknown:
-        yield f"  {column.sheet or book.file}, column {column.column} {column.header!r} is not used: {column.why}"
+        yield f"  {column.sheet or book.file}, column {column.column} {column.header!r} is not used: {column.why}"  # noqa: E501
 
 
 def _lots(book: ReadBook) -> Iterator[str]:

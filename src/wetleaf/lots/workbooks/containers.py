@@ -1,7 +1,8 @@
 """The look at a file before it is opened: is it what it says, is it whole, is it of a bearable size?
 
-Every refusal is a `BadInput` that names the file, what it is, and the way out. Nothing is unpacked here beyond
-the names and sizes that the archive's list declares; what is unpacked later is counted as it comes.
+Every refusal is a `BadInput` that names the file, what it is, and the way out. Nothing is unpacked
+here beyond the names and sizes that the archive's list declares; what is unpacked later is counted
+as it comes.
 """
 
 import zipfile
@@ -37,7 +38,7 @@ def read_bytes(path: Path) -> bytes:
         )
     if size > MOST_FILE_BYTES:
         raise BadInput(
-            f"{path.name}: the file has {size / 1e6:.0f} MB, the most that is read is {MOST_FILE_BYTES / 1e6:.0f} MB.",
+            f"{path.name}: the file has {size / 1e6:.0f} MB, the most that is read is {MOST_FILE_BYTES / 1e6:.0f} MB.",  # noqa: E501
             way_out="Save the sheets that matter to a new workbook, without pictures.",
         )
     try:
@@ -47,7 +48,9 @@ def read_bytes(path: Path) -> bytes:
 
 
 def kind_of(name: str, data: bytes) -> Kind:
-    """Tell what a file is by its first bytes, or refuse it by name; its ending only tells a text from a workbook."""
+    """Tell what a file is by its first bytes, or refuse it by name; its ending only tells a text
+    from a workbook.
+    """
     start = data[:4096].lstrip(b"\xef\xbb\xbf \r\n\t")
     if data.startswith(b"PK"):
         return "xlsx"  # or ODS: `open_archive` tells
@@ -97,7 +100,9 @@ def _looks_like_text(data: bytes) -> bool:
 
 
 class Archive:
-    """An opened zip whose list has been checked; members are unpacked one by one, within what is left to unpack."""
+    """An opened zip whose list has been checked; members are unpacked one by one, within what is
+    left to unpack.
+    """
 
     def __init__(self, name: str, zipped: zipfile.ZipFile) -> None:
         self.name = name
@@ -151,7 +156,9 @@ def too_many(name: str, what: str, most: int) -> BadInput:
 
 
 def open_archive(path: Path) -> tuple[Kind, Archive]:
-    """Open a zipped workbook and tell XLSX from ODS; refuse what is cut short, locked, a bomb or another thing."""
+    """Open a zipped workbook and tell XLSX from ODS; refuse what is cut short, locked, a bomb or
+    another thing.
+    """
     try:
         zipped = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, EOFError, OSError, ValueError, NotImplementedError) as trouble:

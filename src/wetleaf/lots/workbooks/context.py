@@ -1,4 +1,6 @@
-"""What the whole book tells about reading any one cell: the order of its dates, its place, its decimal mark."""
+"""What the whole book tells about reading any one cell: the order of its dates, its place, its
+decimal mark.
+"""
 
 import datetime as dt
 import re
@@ -80,7 +82,7 @@ def _day_first(book: Workbook, tables: list[Recognised], titles: list[str], mapp
 def _by_tongue(tables: list[Recognised]) -> bool | None:
     """German and French books write the day first; so do those that name months in any title."""
     heads = " ".join(head.text.casefold() for one in tables for head in one.table.heads)
-    words = r"\b(?:ernte|erzeuger|preis|höhe|sorte|los|verkoster|probe|récolte|producteur|prix|thé|échantillon|cueillette)\b"
+    words = r"\b(?:ernte|erzeuger|preis|höhe|sorte|los|verkoster|probe|récolte|producteur|prix|thé|échantillon|cueillette)\b"  # noqa: E501
     return True if len(set(re.findall(words, heads))) >= 2 else None
 
 
@@ -89,7 +91,7 @@ def _dates_in_titles(titles: list[str]) -> list[str]:
         found
         for title in titles
         for found in re.findall(
-            r"\b\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\b|\b[^\W\d_]{3,}\.? \d{1,2}(?:st|nd|rd|th)?,? \d{4}",
+            r"\b\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\b|\b[^\W\d_]{3,}\.? \d{1,2}(?:st|nd|rd|th)?,? \d{4}",  # noqa: E501
             title,
         )
     ]
@@ -124,7 +126,9 @@ def _price_places(one: Recognised) -> list[str]:
 
 
 def _decimal(book: Workbook) -> DecimalMark:
-    """The decimal mark of a CSV, told by all its cells that are numbers; a workbook's columns tell for themselves."""
+    """The decimal mark of a CSV, told by all its cells that are numbers; a workbook's columns tell
+    for themselves.
+    """
     if book.kind != "csv":
         return ""
     texts = [
@@ -144,7 +148,7 @@ def _season(titles: Iterable[str], today: dt.date) -> tuple[str, int | None]:
     """The season and the year that a title names; the year only if all titles agree."""
     season = ""
     years: set[int] = set()
-    pattern = r"\b(spring|summer|autumn|fall|winter|first flush|second flush|frühjahr|frühling|sommer|herbst|printemps|été|automne|hiver)\s+'?(\d{4}|\d{2})\b"  # fmt: skip
+    pattern = r"\b(spring|summer|autumn|fall|winter|first flush|second flush|frühjahr|frühling|sommer|herbst|printemps|été|automne|hiver)\s+'?(\d{4}|\d{2})\b"  # noqa: E501
     for title in titles:
         found = re.search(pattern, title, re.IGNORECASE) or re.search(
             r"\b((?:19|20)\d\d)\s+(spring|summer|autumn|winter)\b", title, re.IGNORECASE

@@ -1,4 +1,6 @@
-"""What a sheet holds before anything is understood: cells by row and column (both from 1), merges, comments."""
+"""What a sheet holds before anything is understood: cells by row and column (both from 1), merges,
+comments.
+"""
 
 import datetime as dt
 from collections.abc import Iterator
@@ -63,7 +65,9 @@ class Grid:
         return self._anchor.get((row, column))
 
     def shown(self, row: int, column: int) -> tuple[int, int, GridCell]:
-        """Give the cell that is seen at a place, with where it stands: a merge shows its first cell everywhere."""
+        """Give the cell that is seen at a place, with where it stands: a merge shows its first
+        cell everywhere.
+        """
         merge = self._anchor.get((row, column))
         if merge is not None:
             row, column = merge[0], merge[1]

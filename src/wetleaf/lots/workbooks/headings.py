@@ -1,4 +1,6 @@
-"""What a column's head may mean: each field's likeness for a header text, with the reason, by kind of table."""
+"""What a column's head may mean: each field's likeness for a header text, with the reason, by kind
+of table.
+"""
 
 import re
 import tomllib
@@ -77,7 +79,10 @@ def header_forms(text: str) -> tuple[tuple[str, float], ...]:
         forms.setdefault(fold(inside), 0.9)
     for part in _SPLIT.split(bare):
         forms.setdefault(fold(_strip_units(part)), 0.95)
-    latin, eastern = fold(re.sub(r"[\u3040-\u30ff\u3400-\u9fff]+", " ", bare)), fold(re.sub(r"[^\u3040-\u30ff\u3400-\u9fff]+", "", bare))  # fmt: skip
+    latin, eastern = (
+        fold(re.sub(r"[\u3040-\u30ff\u3400-\u9fff]+", " ", bare)),
+        fold(re.sub(r"[^\u3040-\u30ff\u3400-\u9fff]+", "", bare)),
+    )
     if latin and eastern:
         forms.setdefault(latin, 0.95)
         forms.setdefault(eastern, 0.95)

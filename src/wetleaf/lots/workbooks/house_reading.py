@@ -91,7 +91,9 @@ def _entry(
 
 
 def read_lines(recognised: Recognised, context: Context) -> list[LineRow]:
-    """Read the lines of the shop; a line with several targets stands in several rows, its name maybe only once."""
+    """Read the lines of the shop; a line with several targets stands in several rows, its name
+    maybe only once.
+    """
     lines: list[LineRow] = []
     above = ("", "")
     for row in recognised.table.rows:
@@ -173,9 +175,10 @@ _NOT_OF_A_TASTING = re.compile(
 def date_in(texts: tuple[str, ...], context: Context, *, year_written: bool = False) -> dt.date | None:
     """A full date in a sheet's name or title; a day without its year takes the year that the titles agree on.
 
-    With `year_written` only a date that has its year counts. Dates of prices and offers are none of a tasting.
+    With `year_written` only a date that has its year counts. Dates of prices and offers are none
+    of a tasting.
     """
-    pattern = r"\d{4}-\d\d-\d\d|\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\.?(?:\s+'?\d{2,4})?|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}/\d{1,2}/\d{2,4}|\d{4}年\d{1,2}月\d{1,2}日"
+    pattern = r"\d{4}-\d\d-\d\d|\d{1,2}(?:st|nd|rd|th|\.)?\s+[^\W\d_]{3,}\.?(?:\s+'?\d{2,4})?|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}/\d{1,2}/\d{2,4}|\d{4}年\d{1,2}月\d{1,2}日"  # noqa: E501
     for text in (text for text in texts if not _NOT_OF_A_TASTING.search(text)):
         for found in re.findall(pattern, text):
             date = parse_date(found, day_first=context.day_first, latest_year=context.today.year + 1).value

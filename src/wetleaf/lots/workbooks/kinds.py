@@ -40,63 +40,145 @@ KINDS: Mapping[str, Kind] = {
     "tael": Kind("info", "a tael: 37.5 g in Taiwan, 50 g on the mainland", _KEEP),
     "multiplied": Kind("info", "a count times a weight", _KEEP),
     "further_words": Kind("info", "words stand beside the number; only the number is used", _KEEP),
-    "unit_differs_from_header": Kind("info", "another unit than the column's head says; the cell's own is used", _KEEP),
+    "unit_differs_from_header": Kind(
+        "info", "another unit than the column's head says; the cell's own is used", _KEEP
+    ),
     "preference_by_code": Kind("info", "the winner is written as a code, not as A or B", _KEEP),
     "tie": Kind("info", "no preference", _KEEP),
-    "hidden_sheet": Kind("info", "the sheet is hidden, so it is not read", "Show the sheet and import again if it counts."),
+    "hidden_sheet": Kind(
+        "info", "the sheet is hidden, so it is not read", "Show the sheet and import again if it counts."
+    ),
     "unit_in_cell": Kind("info", "a unit stands beside the number", _KEEP),
     "not_a_row": Kind("info", "a lone text between the rows, not a record", "Nothing, if it is a heading."),
     # inferred, or to be asked
-    "thousands_dot_alone": Kind("warn", "the dot is taken for thousands, as the column and the size suggest", "Check the number."),
-    "ambiguous_number": Kind("warn", "the sign before three digits may part thousands or decimals", "Check the number."),
+    "thousands_dot_alone": Kind(
+        "warn", "the dot is taken for thousands, as the column and the size suggest", "Check the number."
+    ),
+    "ambiguous_number": Kind(
+        "warn", "the sign before three digits may part thousands or decimals", "Check the number."
+    ),
     "missing_mark": Kind("warn", "marked as having no value", "Fill in the value if it is known."),
     "missing": Kind("warn", "no answer", "Fill in the answer if there was one."),
     "no_year": Kind("warn", "no year is written", "Add the year."),
     "unknown_unit": Kind("warn", "a unit of no fixed weight", "Write the weight in kg or g."),
-    "no_unit": Kind("warn", "a number without its unit", "Write the unit, in the cell or in the column's head."),
-    "no_currency": Kind("warn", "no currency is written, in the cell or in the column's head", "Write the currency in the column's head."),
-    "no_price_weight": Kind("warn", "the weight that the price buys is not written", "Write it in the column's head: /kg, /jin, /100 g."),
-    "currency_differs_from_header": Kind("warn", "another currency than the column's head says", "Check that the cell's own currency is meant."),
-    "currency_inferred": Kind("warn", "the sign stands for several currencies; the place or the column tells which", "Write the currency out."),
-    "serial_without_date_format": Kind("warn", "a spreadsheet's day number shown as a plain number", "Format the cell as a date."),
-    "ambiguous_date": Kind("warn", "day and month could be swapped; the book's other dates say which comes first", "Write the month as a word."),
+    "no_unit": Kind(
+        "warn", "a number without its unit", "Write the unit, in the cell or in the column's head."
+    ),
+    "no_currency": Kind(
+        "warn",
+        "no currency is written, in the cell or in the column's head",
+        "Write the currency in the column's head.",
+    ),
+    "no_price_weight": Kind(
+        "warn",
+        "the weight that the price buys is not written",
+        "Write it in the column's head: /kg, /jin, /100 g.",
+    ),
+    "currency_differs_from_header": Kind(
+        "warn", "another currency than the column's head says", "Check that the cell's own currency is meant."
+    ),
+    "currency_inferred": Kind(
+        "warn",
+        "the sign stands for several currencies; the place or the column tells which",
+        "Write the currency out.",
+    ),
+    "serial_without_date_format": Kind(
+        "warn", "a spreadsheet's day number shown as a plain number", "Format the cell as a date."
+    ),
+    "ambiguous_date": Kind(
+        "warn",
+        "day and month could be swapped; the book's other dates say which comes first",
+        "Write the month as a word.",
+    ),
     "doubtful": Kind("warn", "marked as doubtful", "Ask, or take the mark away."),
     "bound": Kind("warn", "a bound, not a number", "Write the number if it is known."),
     "range": Kind("warn", "two numbers, not one", "Write one number if one is meant."),
-    "censored": Kind("warn", "a bound, not a number; it never becomes one in silence", "Write the number if it is known."),
+    "censored": Kind(
+        "warn", "a bound, not a number; it never becomes one in silence", "Write the number if it is known."
+    ),
     "taster_alias": Kind("warn", "another spelling of a taster", "Confirm that it is the same person."),
-    "sample_alias": Kind("warn", "another spelling of a sample's code", "Confirm that it is the same sample."),
+    "sample_alias": Kind(
+        "warn", "another spelling of a sample's code", "Confirm that it is the same sample."
+    ),
     "sample_by_name": Kind("warn", "the tea's name stands where its code should", "Write the code."),
     "zero_price": Kind("warn", "a price of nothing", "Write the price, or leave the cell empty."),
     "year_only": Kind("warn", "only a year: days cannot be counted", "Write the day."),
-    "filled_from_above": Kind("warn", "empty; the name above is taken to hold on", "Write the name in every row."),
+    "filled_from_above": Kind(
+        "warn", "empty; the name above is taken to hold on", "Write the name in every row."
+    ),
     "ditto": Kind("warn", "a ditto mark; the cell above is repeated", "Write the words out."),
-    "formula_as_text": Kind("warn", "a text that begins like a formula; it is kept as text and never computed", "Check that this is the name."),
-    "scale_inferred": Kind("warn", "no scale is written; the numbers suggest one", "Write the scale in the title, as (0-100)."),
-    "no_taster": Kind("warn", "nobody is named on this sheet", "Add a column with the taster, or name them in the title."),
+    "formula_as_text": Kind(
+        "warn",
+        "a text that begins like a formula; it is kept as text and never computed",
+        "Check that this is the name.",
+    ),
+    "scale_inferred": Kind(
+        "warn", "no scale is written; the numbers suggest one", "Write the scale in the title, as (0-100)."
+    ),
+    "no_taster": Kind(
+        "warn", "nobody is named on this sheet", "Add a column with the taster, or name them in the title."
+    ),
     "no_code": Kind("warn", "the lot has no code; it can be tasted only under one", "Give it a code."),
     "remark_in_cell": Kind("warn", "words stand beside the score", "Move the words to a note."),
-    "percent_from_fraction": Kind("warn", "a number between 0 and 1, taken for a share of one", "Write it as a percentage."),
-    "days_contradict_dates": Kind("warn", "the days do not agree with the dates; the dates are used", "Correct one of them."),
-    "lone_lot_cell": Kind("warn", "a row with nothing but this; it is not read as a lot", "Fill in the row, or delete it."),
+    "percent_from_fraction": Kind(
+        "warn", "a number between 0 and 1, taken for a share of one", "Write it as a percentage."
+    ),
+    "days_contradict_dates": Kind(
+        "warn", "the days do not agree with the dates; the dates are used", "Correct one of them."
+    ),
+    "lone_lot_cell": Kind(
+        "warn", "a row with nothing but this; it is not read as a lot", "Fill in the row, or delete it."
+    ),
     "unknown_verdict": Kind("warn", "the verdict is none of keep, maybe, no", "Write keep, maybe or no."),
-    "uncertain_column": Kind("warn", "the column's head is not certain to mean this", "Confirm it, or name it in a mapping file."),
+    "uncertain_column": Kind(
+        "warn", "the column's head is not certain to mean this", "Confirm it, or name it in a mapping file."
+    ),
     # must be answered first
-    "implausible_elevation": Kind("error", "no tea grows there", "Ask for the elevation; a zero too many, or feet?"),
+    "implausible_elevation": Kind(
+        "error", "no tea grows there", "Ask for the elevation; a zero too many, or feet?"
+    ),
     "implausible_percent": Kind("error", "a percentage below 0 or above 100", "Ask for it."),
     "implausible_date": Kind("error", "no tea on offer is that old", "Ask for the date."),
     "future_date": Kind("error", "the date lies in the future, or after the tasting", "Ask for the date."),
     "negative_price": Kind("error", "a price below zero", "Ask for the price."),
     "negative_weight": Kind("error", "a weight below zero", "Ask for the weight."),
-    "ambiguous_currency": Kind("error", "the sign stands for several currencies and nothing here tells which", "Write the currency as its three letters."),
-    "ambiguous_jin": Kind("error", "a jin is 600 g in Taiwan and 500 g on the mainland; nothing here tells which", "Write the place, or the grams."),
-    "ambiguous_tael": Kind("error", "a tael is 37.5 g in Taiwan and 50 g on the mainland; nothing here tells which", "Write the place, or the grams."),
-    "no_unit_weight": Kind("error", "a weight without its unit, and no other cell tells it", "Write kg or g in the column's head."),
-    "not_a_date": Kind("error", "this is not read as a date", "Write it as 2025-04-18, or as precisely as it is known: late April 2025."),
+    "ambiguous_currency": Kind(
+        "error",
+        "the sign stands for several currencies and nothing here tells which",
+        "Write the currency as its three letters.",
+    ),
+    "ambiguous_jin": Kind(
+        "error",
+        "a jin is 600 g in Taiwan and 500 g on the mainland; nothing here tells which",
+        "Write the place, or the grams.",
+    ),
+    "ambiguous_tael": Kind(
+        "error",
+        "a tael is 37.5 g in Taiwan and 50 g on the mainland; nothing here tells which",
+        "Write the place, or the grams.",
+    ),
+    "no_unit_weight": Kind(
+        "error",
+        "a weight without its unit, and no other cell tells it",
+        "Write kg or g in the column's head.",
+    ),
+    "not_a_date": Kind(
+        "error",
+        "this is not read as a date",
+        "Write it as 2025-04-18, or as precisely as it is known: late April 2025.",
+    ),
     "no_such_day": Kind("error", "there is no such day", "Correct the date."),
-    "not_understood": Kind("error", "this is not read as a value of its column", "Write the number with its unit."),
-    "duplicate_lot_code": Kind("error", "two lots carry the same code; they are never merged in silence", "Give each lot a code of its own."),
-    "sample_code_ambiguous": Kind("error", "tasted under a code that two lots carry", "Say which of the lots was in the cup."),
+    "not_understood": Kind(
+        "error", "this is not read as a value of its column", "Write the number with its unit."
+    ),
+    "duplicate_lot_code": Kind(
+        "error",
+        "two lots carry the same code; they are never merged in silence",
+        "Give each lot a code of its own.",
+    ),
+    "sample_code_ambiguous": Kind(
+        "error", "tasted under a code that two lots carry", "Say which of the lots was in the cup."
+    ),
     "unknown_sample": Kind("error", "no lot carries this code", "Correct the code, or add the lot."),
     "ambiguous_sample": Kind("error", "this may be one of several samples", "Write the whole code."),
     "ambiguous_taster": Kind("error", "this may be one of several tasters", "Write the whole name."),
@@ -105,16 +187,30 @@ KINDS: Mapping[str, Kind] = {
     "missing_attribute": Kind("error", "a score with no attribute", "Write what was scored."),
     "out_of_range": Kind("error", "outside the scale", _WRITE_NUMBER),
     "not_a_number": Kind("error", "not a number, in a score cell", _WRITE_NUMBER),
-    "other_scale": Kind("error", "a share of another scale than the sheet's", "Write the score on the sheet's scale."),
+    "other_scale": Kind(
+        "error", "a share of another scale than the sheet's", "Write the score on the sheet's scale."
+    ),
     "error_value": Kind("error", "the formula gives an error", "Mend the formula or write the value."),
-    "score_became_date": Kind("error", "the spreadsheet has turned a score into a date; the score cannot be told", _WRITE_NUMBER),
-    "winner_not_in_pair": Kind("error", "the winner is neither A nor B", "Write A, B, or = for no preference."),
+    "score_became_date": Kind(
+        "error", "the spreadsheet has turned a score into a date; the score cannot be told", _WRITE_NUMBER
+    ),
+    "winner_not_in_pair": Kind(
+        "error", "the winner is neither A nor B", "Write A, B, or = for no preference."
+    ),
     "same_pair": Kind("error", "A and B are the same sample", "Write which two were compared."),
-    "no_odd_cup": Kind("error", "all three cups hold the same sample", "Correct the cups, or leave the trial out."),
-    "odd_cup_contradicts_cups": Kind("error", "the cups tell another odd cup than the sheet says", "Say which of the two is right."),
-    "three_samples": Kind("error", "three different samples: a triangle has two cups alike", "Correct the cups, or leave the trial out."),
+    "no_odd_cup": Kind(
+        "error", "all three cups hold the same sample", "Correct the cups, or leave the trial out."
+    ),
+    "odd_cup_contradicts_cups": Kind(
+        "error", "the cups tell another odd cup than the sheet says", "Say which of the two is right."
+    ),
+    "three_samples": Kind(
+        "error",
+        "three different samples: a triangle has two cups alike",
+        "Correct the cups, or leave the trial out.",
+    ),
     "taste_before_roast": Kind("error", "tasted before it was roasted", "Correct one of the two dates."),
-}  # fmt: skip
+}
 
 _SHOWN_AS = {"thousands_dot_alone": "thousands_dot", "no_unit_weight": "no_unit"}
 

@@ -19,9 +19,17 @@ class Field:
 
 
 STAGES = (
-    "dry leaf", "warmed leaf", "wet leaf", "liquor colour", "liquor aroma", "taste", "mouthfeel", "finish",
-    "empty cup", "infused leaf",
-)  # fmt: skip
+    "dry leaf",
+    "warmed leaf",
+    "wet leaf",
+    "liquor colour",
+    "liquor aroma",
+    "taste",
+    "mouthfeel",
+    "finish",
+    "empty cup",
+    "infused leaf",
+)
 _DEGREES = ("none", "light", "light-medium", "medium", "medium-heavy", "heavy")
 _OXIDATION = ("none", "low", "light", "part", "medium", "high", "full")
 _CLASSES = ("green", "white", "yellow", "oolong", "black", "dark")
@@ -32,7 +40,12 @@ LOTS = (
     Field("producer", "Maker", "Who made it. Stays private.", width=20),
     Field("region", "Where", "Place and district. Invented example: Quarry Pond, Yuchi", width=20),
     Field("elev", "Elevation (m)", "Metres above the sea: 750, 600-800 m, or 4,600 ft"),
-    Field("harvest", "Picked", "As precisely as it is known: 2025-04-18, 18-21 Apr 2025, late April 2025, spring 2025", width=18),
+    Field(
+        "harvest",
+        "Picked",
+        "As precisely as it is known: 2025-04-18, 18-21 Apr 2025, late April 2025, spring 2025",
+        width=18,
+    ),
     Field("season", "Season", "The flush or season as the maker calls it"),
     Field("tea_class", "Class", "Green, white, yellow, oolong, black or dark", _CLASSES),
     Field("line", "For line", "The line of the shop that it may fill"),
@@ -61,12 +74,22 @@ LOTS = (
     Field("organic", "Organic", "Certificate and its number"),
     Field("residue", "Residue test", "Laboratory, date, result"),
     Field("parent", "Parent lot", "The code of the lot it was made from"),
-    Field("making", "Making", "Split, re-roast, sort, blend or repack", ("split", "re-roast", "sort", "blend", "repack")),
+    Field(
+        "making",
+        "Making",
+        "Split, re-roast, sort, blend or repack",
+        ("split", "re-roast", "sort", "blend", "repack"),
+    ),
     Field("loss", "Loss %", "What the making cost in weight, a number"),
-    Field("sample_kind", "Sample kind", "offer, roast trial, pre-shipment, arrival or kept", ("offer", "roast trial", "pre-shipment", "arrival", "kept")),
+    Field(
+        "sample_kind",
+        "Sample kind",
+        "offer, roast trial, pre-shipment, arrival or kept",
+        ("offer", "roast trial", "pre-shipment", "arrival", "kept"),
+    ),
     Field("contact", "Contact", "Stays private."),
     Field("claims", "What they say", "The maker's own words", width=40),
-)  # fmt: skip
+)
 SCORES = (
     Field("sitting", "Sitting", "The sitting's name, as on the sheet Sittings", width=20),
     Field("taster", "Taster", "Who scored, spelled the same way each time"),

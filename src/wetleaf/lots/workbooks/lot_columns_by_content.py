@@ -1,4 +1,5 @@
-"""What a column of a lots table is when its head says nothing known: told by its cells, and shown as inferred.
+"""What a column of a lots table is when its head says nothing known: told by its cells, and shown
+as inferred.
 
 Only fields that the heads have left open are looked for, each by cells that hardly anything else has.
 """
@@ -20,14 +21,17 @@ Test = Callable[[Sequence[str]], float]
 def infer_lot_columns(
     free: Mapping[int, Sequence[GridCell]], open_fields: frozenset[str]
 ) -> Iterator[tuple[str, int, str]]:
-    """Give (field, column, why) for the columns of `free` whose cells bear an open field out, the surest first."""
+    """Give (field, column, why) for the columns of `free` whose cells bear an open field out, the
+    surest first.
+    """
     left = dict(free)
     for field, test, least, why in _TESTS:
         if field not in open_fields or (field == "avail" and "moq" in open_fields):
             continue  # without a known smallest order a weight may be either
         rated = {column: test(texts) for column, cells in left.items() if len(texts := _texts(cells)) >= 2}
         good = [column for column, share in rated.items() if share >= least]
-        # Names and makers look alike, so of several columns the first is taken; of the others only a sole one.
+        # Names and makers look alike, so of several columns the first is taken; of the others only a
+        # sole one.
         if good and (len(good) == 1 or field in ("code", "name")):
             left.pop(good[0])
             yield field, good[0], f"its cells {why}"

@@ -95,7 +95,9 @@ class _Here:
         self.context.problems.add(self.grid, self.row, self.column.column, kind, **more)
 
     def text(self) -> str:
-        """What the cell says; a native number with its decimals so written that no sign in it is ambiguous."""
+        """What the cell says; a native number with its decimals so written that no sign in it is
+        ambiguous.
+        """
         value = self.cell.value
         if isinstance(value, float) and not value.is_integer():
             return f"{value:.6f}"
@@ -203,7 +205,9 @@ def _money(columns: dict[str, _Column], grid: Grid, row: int) -> str:
 
 def _lone_cell(context: Context, grid: Grid, row: int, recognised: Recognised, filled: list[_Column]) -> None:
     for column in filled:
-        is_code = recognised.column_of("code") == column.column and any(c.isdigit() for c in as_text(grid.at(row, column.column).value))  # fmt: skip
+        is_code = recognised.column_of("code") == column.column and any(
+            c.isdigit() for c in as_text(grid.at(row, column.column).value)
+        )
         context.problems.add(grid, row, column.column, "lone_lot_cell" if is_code else "not_a_row")
     recognised.table.ignored.append((row, "a lone text, not a lot"))
 
@@ -226,7 +230,9 @@ def _put(name: str, value: Any, values: dict[str, Any], facts: dict[str, str]) -
 
 
 def _place_of(recognised: Recognised, columns: dict[str, _Column], row: int, context: Context) -> str:
-    """The country that settles jin and `¥` for a lot: its own price, its region, the price column, the book."""
+    """The country that settles jin and `¥` for a lot: its own price, its region, the price column,
+    the book.
+    """
     grid = recognised.table.grid
     price = columns.get("price")
     own = (
@@ -491,7 +497,9 @@ def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str
 
 
 def _order_by_neighbours(context: Context, grid: Grid, column: int, text: str) -> bool | None:
-    """Where one of the two days lies among the column's certain dates and the other far off, that tells the order."""
+    """Where one of the two days lies among the column's certain dates and the other far off, that
+    tells the order.
+    """
     certain = _certain_dates(context, grid, column)
     both = [
         _parse_date(text, day_first=order, latest_year=context.today.year + 5).value
@@ -525,10 +533,14 @@ def _certain_dates(context: Context, grid: Grid, column: int) -> tuple[dt.date, 
 def _date_problem(context: Context, grid: Grid, row: int, column: int, kind: str, *, usable: bool) -> None:
     if kind == "ambiguous_date" and not usable:
         context.problems.add(
-            grid, row, column, kind, severity="error",
+            grid,
+            row,
+            column,
+            kind,
+            severity="error",
             why="day and month could be swapped, and no other date of the book tells which comes first",
             do="Write the month as a word, or name the order in a mapping file.",
-        )  # fmt: skip
+        )
     elif kind == "ambiguous_date":
         order = "day" if context.day_first else "month"
         why = f"day and month could be swapped; the other dates of this book are {order} first"
@@ -608,7 +620,11 @@ def duplicate_codes(lots: list[LotRow], grids: dict[str, Grid], context: Context
             row, column = column, row
         where = f"row {earlier.row}" + (f" of {earlier.sheet}" if earlier.sheet != lot.sheet else "")
         context.problems.add(
-            grid, row, column, "duplicate_lot_code", says=lot.code,
+            grid,
+            row,
+            column,
+            "duplicate_lot_code",
+            says=lot.code,
             why=f"same code as {where}; two lots are never merged in silence",
-        )  # fmt: skip
+        )
     return shared

@@ -1,8 +1,8 @@
 """Score sheets that lie on their side: samples across, attributes down, one block a taster.
 
-A block begins with a row of sample codes; the labels to the left of the numbers below it are the attributes, what
-stands left of those is the stage or the taster. Each block becomes a table of the sheet turned over, so that it is
-read like any wide score sheet.
+A block begins with a row of sample codes; the labels to the left of the numbers below it are the
+attributes, what stands left of those is the stage or the taster. Each block becomes a table of the
+sheet turned over, so that it is read like any wide score sheet.
 """
 
 import re

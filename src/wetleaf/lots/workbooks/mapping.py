@@ -29,9 +29,18 @@ from typing import Any
 from wetleaf.trade.errors import BadInput
 
 ROLES = (
-    "lots", "scores_long", "scores_wide", "notes", "preferences", "triangle", "retaste", "ledger", "lines",
-    "sittings", "scratch",
-)  # fmt: skip
+    "lots",
+    "scores_long",
+    "scores_wide",
+    "notes",
+    "preferences",
+    "triangle",
+    "retaste",
+    "ledger",
+    "lines",
+    "sittings",
+    "scratch",
+)
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,8 @@
-"""Who tasted and what was in the cup, under whatever spelling: proposals for a person to confirm, never silent.
+"""Who tasted and what was in the cup, under whatever spelling: proposals for a person to confirm,
+never silent.
 
-A spelling is joined to another only when one person or one sample can be meant; an initial that two share, or a
-code that no lot carries, is left open.
+A spelling is joined to another only when one person or one sample can be meant; an initial that
+two share, or a code that no lot carries, is left open.
 """
 
 import re
@@ -18,7 +19,9 @@ from wetleaf.lots.workbooks.recognising import code_key
 
 @dataclass(frozen=True)
 class NameReading:
-    """A name as it is to be used, or None; `kind` names the problem with the spelling, `""` if there is none."""
+    """A name as it is to be used, or None; `kind` names the problem with the spelling, `""` if
+    there is none.
+    """
 
     name: str | None
     kind: str = ""
@@ -118,8 +121,15 @@ def _by_initials(key: str, names: set[str]) -> set[str]:
 class SampleCodes:
     """The codes that lots carry, and what each code at the table stands for."""
 
-    def __init__(self, lot_codes: Iterable[tuple[str, str | None]], seen: Mapping[str, int], told: Mapping[str, str] | None = None) -> None:  # fmt: skip
-        """`lot_codes`: code and tea's name of each lot; `seen`: the codes of the score sheets with their counts."""
+    def __init__(
+        self,
+        lot_codes: Iterable[tuple[str, str | None]],
+        seen: Mapping[str, int],
+        told: Mapping[str, str] | None = None,
+    ) -> None:
+        """`lot_codes`: code and tea's name of each lot; `seen`: the codes of the score sheets with
+        their counts.
+        """
         lots = list(lot_codes)
         self.from_lots = bool(lots)
         self._told = {k.strip(): v for k, v in (told or {}).items()}

@@ -18,8 +18,8 @@ from wetleaf.trade.numbers import is_missing_mark
 _VERDICTS: dict[str, Literal["keep", "maybe", "no"]] = {
     spelling: verdict  # type: ignore[misc]
     for verdict, spellings in {
-        "keep": "keep|k|yes|y|buy|take|ja|j|oui|o|✓|✔|√|☑|+|++|want|shortlist|in|behalten|garder|要|留|买|買|○|◎|tick|good",
-        "maybe": "maybe|m|?|perhaps|poss|possibly|vielleicht|evtl|peut etre|taste again|again|hold|~|再看|待定|△|undecided|reserve",
+        "keep": "keep|k|yes|y|buy|take|ja|j|oui|o|✓|✔|√|☑|+|++|want|shortlist|in|behalten|garder|要|留|买|買|○|◎|tick|good",  # noqa: E501
+        "maybe": "maybe|m|?|perhaps|poss|possibly|vielleicht|evtl|peut etre|taste again|again|hold|~|再看|待定|△|undecided|reserve",  # noqa: E501
         "no": "no|n|drop|reject|leave|out|pass|skip|nein|non|✗|✘|☒|-|--|不要|不|弃|棄|×|raus|bin|not for us",
     }.items()
     for spelling in spellings.split("|")
@@ -151,9 +151,16 @@ def _verdict(
     taster, _ = _taster(recognised, row, names)
     low, high = (scale.low, scale.high) if liking is not None else (None, None)
     return Verdict(
-        cell_record(grid, row, column), *sample, taster, said, liking, low, high,
-        _sitting(recognised, row), _day(recognised, row, context),
-    )  # fmt: skip
+        cell_record(grid, row, column),
+        *sample,
+        taster,
+        said,
+        liking,
+        low,
+        high,
+        _sitting(recognised, row),
+        _day(recognised, row, context),
+    )
 
 
 def _day(recognised: Recognised, row: int, context: Context) -> dt.date | None:

@@ -1,7 +1,8 @@
 """CSV to a grid: which encoding and which separator, told by whether the words make sense, then rows of text.
 
-A byte-order mark settles the encoding; so does valid UTF-8. The rest are tried in turn, and the one whose text
-looks most like words wins: known column heads, letters beside letters of their own script, no odd signs.
+A byte-order mark settles the encoding; so does valid UTF-8. The rest are tried in turn, and the
+one whose text looks most like words wins: known column heads, letters beside letters of their own
+script, no odd signs.
 """
 
 import csv
@@ -34,7 +35,9 @@ _COMMON = frozenset(
 
 
 def open_csv(name: str, data: bytes) -> Workbook:
-    """Read a CSV of any common encoding and separator; the row numbers count records, the header being row 1."""
+    """Read a CSV of any common encoding and separator; the row numbers count records, the header
+    being row 1.
+    """
     encoding, text = decode(name, data)
     if not text.strip("\ufeff \r\n\t,;|"):
         raise BadInput(
@@ -55,7 +58,7 @@ def decode(name: str, data: bytes) -> tuple[str, str]:
 
     >>> decode("a.csv", "Höhe;Preis €".encode("cp1252"))[0], decode("a.csv", "茶名,产地\\n乌龙,安溪".encode("gb18030"))[0]
     ('cp1252', 'gb18030')
-    """
+    """  # noqa: E501
     for mark, encoding in _MARKS:
         if data.startswith(mark):
             return encoding, _strictly(name, data, encoding)
@@ -109,7 +112,9 @@ def _whole_lines(data: bytes) -> bytes:
 
 
 def sense(text: str) -> float:
-    """Rate how much a decoded text looks like words, per sign that is not plain ASCII; known heads count most."""
+    """Rate how much a decoded text looks like words, per sign that is not plain ASCII; known heads
+    count most.
+    """
     odd = [index for index, sign in enumerate(text) if sign > "\x7f"]
     if not odd:
         return 0.0

@@ -1,4 +1,6 @@
-"""ODS to grids, on the schema of OpenDocument 1.3 part 3 (ISO/IEC 26300). Repeated empty cells cost nothing."""
+"""ODS to grids, on the schema of OpenDocument 1.3 part 3 (ISO/IEC 26300). Repeated empty cells
+cost nothing.
+"""
 
 import datetime as dt
 import re

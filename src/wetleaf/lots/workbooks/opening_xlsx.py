@@ -1,7 +1,8 @@
-"""XLSX to grids: values, formulas with their last values, errors, number formats, merges, comments, hidden things.
+"""XLSX to grids: values, formulas with their last values, errors, number formats, merges,
+comments, hidden things.
 
-Written on the schema of ECMA-376 part 1, chapter 18 (SpreadsheetML). Fast readers give values only; a careful one
-needs to see that a score was a formula or has been turned into a date.
+Written on the schema of ECMA-376 part 1, chapter 18 (SpreadsheetML). Fast readers give values
+only; a careful one needs to see that a score was a formula or has been turned into a date.
 """
 
 import datetime as dt
@@ -21,7 +22,8 @@ from wetleaf.lots.workbooks.grid import Grid, GridCell, Value, Workbook, column_
 from wetleaf.lots.workbooks.safe_xml import nothing, stream
 from wetleaf.trade.dates import date_of_serial
 
-# Built-in number formats of ECMA-376 part 1, 18.8.30: dates 14-17 and 22, times 18-21 and 45-47, percent 9-10;
+# Built-in number formats of ECMA-376 part 1, 18.8.30: dates 14-17 and 22, times 18-21 and 45-47,
+# percent 9-10;
 # 27-36 and 50-58 are dates in East Asian versions.
 _DATE_IDS = frozenset([14, 15, 16, 17, 22, *range(27, 32), 36, *range(50, 59)])
 _TIME_IDS = frozenset([18, 19, 20, 21, 32, 33, 34, 35, 45, 46, 47])

@@ -52,7 +52,8 @@ YEAR_UNSURE = dt.timedelta(days=330)
 
 
 def read_book(path: Path | str, mapping: Mapping | None = None, *, today: dt.date | None = None) -> ReadBook:
-    """Read a merchant's workbook or CSV: what would be stored, and every cell that could not be used as it stands.
+    """Read a merchant's workbook or CSV: what would be stored, and every cell that could not be
+    used as it stands.
 
     `mapping` overrides what recognition says; `today` is the day after which a harvest lies in the future.
     Raises `BadInput` for a file that is no readable table, or holds no record at all.
@@ -113,7 +114,9 @@ class _BookReader:
         return [one for one in found if one.role == "lots" and one.strength >= 4 and len(one.table.rows) >= 2]
 
     def _tables(self, grid: Grid, header_row: int | None) -> list[Table]:
-        """The tables of a sheet, searched once for both passes; the rows are copied, since totals are taken out."""
+        """The tables of a sheet, searched once for both passes; the rows are copied, since totals
+        are taken out.
+        """
         key = id(grid)
         if key not in self.found:
             self.found[key] = (grid, find_tables(grid, header_row))
@@ -185,7 +188,9 @@ class _BookReader:
         )
 
     def _sheets_named_after_tasters(self) -> Counter[str]:
-        """Two or more score sheets of the same shape without a taster column are named after their tasters."""
+        """Two or more score sheets of the same shape without a taster column are named after their
+        tasters.
+        """
         bare = [one for one in self._of_role("scores_wide") if one.column_of("taster") is None]
         shapes = Counter(_shape(one) for one in bare)
         return Counter(
@@ -340,7 +345,19 @@ class _BookReader:
         )
 
     def _refuse_if_nothing(self, book: ReadBook) -> None:
-        if any((book.lots, book.scores, book.notes, book.verdicts, book.preferences, book.triangles, book.retastes, book.ledger, book.lines)):  # fmt: skip
+        if any(
+            (
+                book.lots,
+                book.scores,
+                book.notes,
+                book.verdicts,
+                book.preferences,
+                book.triangles,
+                book.retastes,
+                book.ledger,
+                book.lines,
+            )
+        ):
             return
         if self.tables:
             raise BadInput(
@@ -357,9 +374,14 @@ def _columns_of(one: Recognised) -> Iterator[Column]:
     for column in one.columns:
         group = column.head.group if column.read_as == "score" else ""
         yield Column(
-            one.table.name, letters(column.head.column), column.head.whole, column.read_as, column.why,
-            _attribute(column.read_as, column.head.text), group,
-        )  # fmt: skip
+            one.table.name,
+            letters(column.head.column),
+            column.head.whole,
+            column.read_as,
+            column.why,
+            _attribute(column.read_as, column.head.text),
+            group,
+        )
 
 
 def _lying_columns(one: Recognised) -> Iterator[Column]:
@@ -421,7 +443,9 @@ def _codes_in_sheets(tables: list[Recognised]) -> set[str]:
 
 
 def _first_passes(tables: list[Recognised]) -> list[Recognised]:
-    """A second list of the same codes with verdicts and hardly a fact is a first pass over lots, not more lots."""
+    """A second list of the same codes with verdicts and hardly a fact is a first pass over lots,
+    not more lots.
+    """
     lots = [one for one in tables if one.role == "lots"]
     if len(lots) < 2:
         return tables

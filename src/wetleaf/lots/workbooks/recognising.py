@@ -1,4 +1,5 @@
-"""What each table is and what its columns are: by the words of the heads and by what the cells hold, with the reason.
+"""What each table is and what its columns are: by the words of the heads and by what the cells
+hold, with the reason.
 
 Every kind of table is tried as a hypothesis; the one whose fields are best borne out wins. A column that no
 hypothesis explains is read as `unknown` and its values are never used.
@@ -49,7 +50,28 @@ LOT_FACTS = frozenset(
         "contact",
     ]
 )
-_NUMERIC = frozenset(["elev", "price", "moq", "avail", "markup", "loss", "liking", "score", "days", "roast_aroma", "grams", "grams_in", "grams_out", "left", "wanted_kg", "target", "tolerance", "sample_grams"])  # fmt: skip
+_NUMERIC = frozenset(
+    [
+        "elev",
+        "price",
+        "moq",
+        "avail",
+        "markup",
+        "loss",
+        "liking",
+        "score",
+        "days",
+        "roast_aroma",
+        "grams",
+        "grams_in",
+        "grams_out",
+        "left",
+        "wanted_kg",
+        "target",
+        "tolerance",
+        "sample_grams",
+    ]
+)
 _DATES = frozenset(
     ["harvest", "offer_until", "sample_received", "roast_date", "taste_date", "date", "opened"]
 )
@@ -156,7 +178,9 @@ def is_number_like(cell: GridCell) -> bool:
 
 
 def is_score_like(cell: GridCell) -> bool:
-    """Say whether a cell holds what a score column holds: a low number, a mark for none, a number gone wrong."""
+    """Say whether a cell holds what a score column holds: a low number, a mark for none, a number
+    gone wrong.
+    """
     if isinstance(cell.value, str):
         if cell.error or is_missing_mark(cell.value):
             return True
@@ -201,7 +225,15 @@ def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
         )
     if name == "taster":
         named = _share(cells, lambda c: fold(as_text(c.value)) in known.tasters)
-        wordy = _share(cells, lambda c: isinstance(c.value, str) and len(c.value) <= 30 and not _is_code_like(c) and not is_number_like(c))  # fmt: skip
+        wordy = _share(
+            cells,
+            lambda c: (
+                isinstance(c.value, str)
+                and len(c.value) <= 30
+                and not _is_code_like(c)
+                and not is_number_like(c)
+            ),
+        )
         return max(named, 0.8 * wordy)
     if name in _DATES:
         return _share(cells, _is_date_like)
@@ -258,7 +290,9 @@ def _assign(
             if role == "lots" and like.field != "price" and _is_price_head(head):
                 continue
             fit = _fit(like.field, cells[head.column], known, role)
-            why = f"headed {head.text!r}, a way of saying {like.field!r}" + ("" if like.score >= 0.9 else f" (like {like.by!r})")  # fmt: skip
+            why = f"headed {head.text!r}, a way of saying {like.field!r}" + (
+                "" if like.score >= 0.9 else f" (like {like.by!r})"
+            )
             claims.append(
                 (
                     like.score * (0.5 + 0.5 * fit),
@@ -383,7 +417,9 @@ def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Re
 
 
 def _long_by_content(table: Table, known: Known, taken: dict[str, tuple[Head, float, str]]) -> None:
-    """Beside a sample, a column of a few words that return is the attribute, one of numbers on a scale the score."""
+    """Beside a sample, a column of a few words that return is the attribute, one of numbers on a
+    scale the score.
+    """
     if "sample" not in taken:
         return
     for name, bears_out, why in (

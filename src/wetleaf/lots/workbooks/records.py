@@ -64,10 +64,12 @@ class Problem:
 
 @dataclass(frozen=True)
 class LotRow:
-    """One lot as its row tells it. `cells` maps each field to its cell; a value of None was not usable or not said.
+    """One lot as its row tells it. `cells` maps each field to its cell; a value of None was not
+    usable or not said.
 
-    `facts` holds the further text fields by name, as written: grade, invoice, press_year, opened, kept, weather,
-    firing, competition, garden_mark, vintage, season, tea_class, line, parent, making, contact, claims, hold, deposit, organic, residue.
+    `facts` holds the further text fields by name, as written: grade, invoice, press_year, opened,
+    kept, weather, firing, competition, garden_mark, vintage, season, tea_class, line, parent,
+    making, contact, claims, hold, deposit, organic, residue.
     """
 
     sheet: str
@@ -189,7 +191,9 @@ class Preference:
 
 @dataclass(frozen=True)
 class Triangle:
-    """Three cups, the odd one and the one picked (1, 2, 3); `correct` is None when the trial cannot be used."""
+    """Three cups, the odd one and the one picked (1, 2, 3); `correct` is None when the trial
+    cannot be used.
+    """
 
     cell: Cell
     row: int

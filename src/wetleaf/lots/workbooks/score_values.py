@@ -40,7 +40,7 @@ _SCALE_RANGE = re.compile(
     re.IGNORECASE,
 )
 _OUT_OF = re.compile(
-    r"(?:^|[\s(\[])(?:/|out of|von|sur|max\.?)\s*([4-9]|10|15|20|100)(?:\s*(?:points|pts|punkte))?\s*(?:$|[)\],;.])",
+    r"(?:^|[\s(\[])(?:/|out of|von|sur|max\.?)\s*([4-9]|10|15|20|100)(?:\s*(?:points|pts|punkte))?\s*(?:$|[)\],;.])",  # noqa: E501
     re.IGNORECASE,
 )
 _WHOLE_UNITS = re.compile(r"^(?:pts?|points?|p|punkte?|分|点|點)\.?$", re.IGNORECASE)
@@ -140,7 +140,9 @@ def _not_one(number: ReadNumber, scale: Scale) -> ScoreReading:
 
 
 def _is_remark(text: str) -> bool:
-    """Words that stand apart from the number are a remark; what is glued to it (`9o`, `6..5`, `7.`) is a slip."""
+    """Words that stand apart from the number are a remark; what is glued to it (`9o`, `6..5`,
+    `7.`) is a slip.
+    """
     return bool(re.match(r"^\D{0,3}[\d.,½¼¾]*[\d½¼¾](?:\s+|\s*[(\[]|\s*[,;:]\s+|\s*[-–]\s+)[^\W\d_]", text))
 
 

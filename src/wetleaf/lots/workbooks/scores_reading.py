@@ -1,4 +1,6 @@
-"""Score sheets to records: long or wide, laid on their side, one sheet a taster, with replicates and stages."""
+"""Score sheets to records: long or wide, laid on their side, one sheet a taster, with replicates
+and stages.
+"""
 
 import re
 from collections import Counter
@@ -16,7 +18,7 @@ from wetleaf.trade.numbers import DecimalMark, is_missing_mark
 
 _DITTO = frozenset({'"', "''", "〃", "″", "”", "“", "do", "do.", "ditto", "dto", "dto.", "同上", "〻"})
 _TITLE_TASTER = re.compile(
-    r"(?:taster|tasted by|judge|panellist|by|name|verkoster(?:in)?|dégustat(?:eur|rice)|评茶员|評茶員|評者)\s*[:：=–-]\s*([^\W\d_][^\d:;,(/|]{0,30})",
+    r"(?:taster|tasted by|judge|panellist|by|name|verkoster(?:in)?|dégustat(?:eur|rice)|评茶员|評茶員|評者)\s*[:：=–-]\s*([^\W\d_][^\d:;,(/|]{0,30})",  # noqa: E501
     re.IGNORECASE,
 )
 _REPEAT = re.compile(
@@ -121,9 +123,12 @@ def _scale_by_numbers(recognised: Recognised, context: Context) -> Scale:
     if len(values) >= 5 and sum(10 < v <= 100 for v in values) > 0.5 * len(values) and columns:
         head = columns[0]
         context.problems.add(
-            table.grid, max(table.header_rows), head.column, "scale_inferred",
+            table.grid,
+            max(table.header_rows),
+            head.column,
+            "scale_inferred",
             why="no scale is written; most numbers lie above 10, so 0 to 100 is taken",
-        )  # fmt: skip
+        )
         return Scale(0.0, 100.0, "inferred: most numbers lie above 10")
     return Scale()
 
@@ -176,9 +181,16 @@ def _rows(recognised: Recognised, names: Names, context: Context, told_taster: s
             counted[taster_raw, code] += 1
             replicate = str(counted[taster_raw, code])
         yield _Row(
-            row, taster_raw, taster, sample_raw, sample, replicate,
-            _plain(grid, row, column_of("stage")), _plain(grid, row, column_of("sitting")), _plain(grid, row, column_of("brew")),
-        )  # fmt: skip
+            row,
+            taster_raw,
+            taster,
+            sample_raw,
+            sample,
+            replicate,
+            _plain(grid, row, column_of("stage")),
+            _plain(grid, row, column_of("sitting")),
+            _plain(grid, row, column_of("brew")),
+        )
 
 
 def _pot(text: str) -> str:
@@ -258,9 +270,12 @@ def _name(
         return text
     if sparse and name in above:
         context.problems.add(
-            grid, max(recognised.table.header_rows), column, "filled_from_above",
+            grid,
+            max(recognised.table.header_rows),
+            column,
+            "filled_from_above",
             why="cells of this column are empty; the name above is taken to hold on",
-        )  # fmt: skip
+        )
         return above[name]
     return ""
 
@@ -424,7 +439,9 @@ def notes_in(
     *,
     quiet: bool = False,
 ) -> Iterator[Note]:
-    """Read the notes of a column, each with its taster and sample; `quiet` when their names are already checked."""
+    """Read the notes of a column, each with its taster and sample; `quiet` when their names are
+    already checked.
+    """
     table, grid = recognised.table, recognised.table.grid
     above: dict[str, str] = {}
     sparse = {name: _is_sparse(recognised, name) for name in ("taster", "sample")}
@@ -440,7 +457,12 @@ def notes_in(
         if not quiet:
             _name_problems(recognised, row, taster, sample, context)
         yield Note(
-            cell_record(grid, row, column), as_text(cell.value).strip(), taster.name, taster_raw, sample.name,
-            sample_raw, _plain(grid, row, recognised.column_of("stage")),
+            cell_record(grid, row, column),
+            as_text(cell.value).strip(),
+            taster.name,
+            taster_raw,
+            sample.name,
+            sample_raw,
+            _plain(grid, row, recognised.column_of("stage")),
             _plain(grid, row, recognised.column_of("sitting")) or table.name,
-        )  # fmt: skip
+        )

@@ -1,4 +1,5 @@
-"""Where the tables of a sheet are: header rows, what stands above them, their data rows, side by side or stacked.
+"""Where the tables of a sheet are: header rows, what stands above them, their data rows, side by
+side or stacked.
 
 Nothing is said here of what a column means (see `recognising.py`), only which row heads which rows.
 """
@@ -13,8 +14,8 @@ from wetleaf.lots.workbooks.headings import all_ways, fold, header_forms, known_
 LONGEST_HEAD = 60
 STRONG = 0.7
 _TOTALS = re.compile(
-    r"^\W*(?:(?:grand |sub ?-?)?(?:sum|totals?)|average|avg|means?|median|count|summen?|gesamt|zwischensumme|mittel(?:wert)?"
-    r"|durchschnitt|moyennes?|sommes?|totaux|std\.? ?dev|sd|[øΣ∑]|panel mean|合计|合計|总计|總計|平均|小计|小計|計)(?:\b|(?<=[\u3400-\u9fff]))"
+    r"^\W*(?:(?:grand |sub ?-?)?(?:sum|totals?)|average|avg|means?|median|count|summen?|gesamt|zwischensumme|mittel(?:wert)?"  # noqa: E501
+    r"|durchschnitt|moyennes?|sommes?|totaux|std\.? ?dev|sd|[øΣ∑]|panel mean|合计|合計|总计|總計|平均|小计|小計|計)(?:\b|(?<=[\u3400-\u9fff]))"  # noqa: E501
     r"(?:\W.*|\s+(?:of|for|all|kg|value|stock|score|panel)\b.*)?$",
     re.IGNORECASE,
 )
@@ -161,7 +162,9 @@ def _header_strips(grid: Grid) -> list[_Strip]:
 
 
 def _worth_a_look(grid: Grid, row: int) -> bool:
-    """A cheap look that most rows of a long list fail: a header below the first names at least two fields plainly."""
+    """A cheap look that most rows of a long list fail: a header below the first names at least two
+    fields plainly.
+    """
     plain = 0
     for column in grid.by_row.get(row, ()):
         value = grid.cells[row, column].value
@@ -257,7 +260,9 @@ def _known(text: str) -> bool:
 
 
 def _keep(grid: Grid, strip: _Strip, labels: dict[int, str], found: list[_Strip]) -> None:
-    """Of two header rows that stand together keep the one that names more; the other becomes its group row."""
+    """Of two header rows that stand together keep the one that names more; the other becomes its
+    group row.
+    """
     for number, other in enumerate(found):
         if other.over(strip) and strip.row == other.row + 1:
             if header_strength(labels) > header_strength(_texts(grid, other.row, other.first, other.last)):

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import re
+from typing import Literal
 
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
@@ -51,11 +52,15 @@ _SAYS_B = frozenset(["b", "2", "second", "right", "tea-b", "乙", "右", "rechts
     "sample b",
     "cup b",
 }
-_READY: tuple[tuple[str, str], ...] = (
-    ("not_ready", r"not\b.*|wait.*|no|too (?:early|soon|much fire)|nein|noch nicht.*|warten|attendre|non|pas (?:encore|prêt).*|未.*|不.*|まだ.*|n"),
+Ready = Literal["not_ready", "nearly", "ready"]
+_READY: tuple[tuple[Ready, str], ...] = (
+    (
+        "not_ready",
+        r"not\b.*|wait.*|no|too (?:early|soon|much fire)|nein|noch nicht.*|warten|attendre|non|pas (?:encore|prêt).*|未.*|不.*|まだ.*|n",  # noqa: E501
+    ),
     ("nearly", r"nearly.*|almost.*|soon.*|close|getting there|fast|bald|presque|bientôt|快.*|もうすぐ|maybe"),
     ("ready", r"ready.*|yes|done|now|settled|ok|fertig|bereit|ja|prêt.*|oui|可.*|好.*|飲み頃|y"),
-)  # fmt: skip
+)
 
 
 def _text(recognised: Recognised, row: int, name: str) -> str:
@@ -109,9 +114,15 @@ def _preference(recognised: Recognised, row: int, names: Names, context: Context
         winner = None
     why = _text(recognised, row, "why").strip() or None
     return Preference(
-        cell_record(grid, row, column), grid.row_in_file(row, column), taster.name, taster_raw, *codes, winner,
-        winner == "tie", why,
-    )  # fmt: skip
+        cell_record(grid, row, column),
+        grid.row_in_file(row, column),
+        taster.name,
+        taster_raw,
+        *codes,
+        winner,
+        winner == "tie",
+        why,
+    )
 
 
 def _winner(raw: str, codes: tuple[str, str], raws: dict[str, str], names: Names) -> tuple[str | None, str]:
@@ -157,9 +168,18 @@ def _triangle(recognised: Recognised, row: int, names: Names, context: Context) 
     column = recognised.column_of("picked") or recognised.by_field["cup1"].column
     grid = recognised.table.grid
     return Triangle(
-        cell_record(grid, row, column), grid.row_in_file(row, column), taster.name, taster_raw, cups, odd, picked,
-        picked == odd if usable else None, usable, _text(recognised, row, "remark").strip() or None, _odd_said(recognised, row),
-    )  # fmt: skip
+        cell_record(grid, row, column),
+        grid.row_in_file(row, column),
+        taster.name,
+        taster_raw,
+        cups,
+        odd,
+        picked,
+        picked == odd if usable else None,
+        usable,
+        _text(recognised, row, "remark").strip() or None,
+        _odd_said(recognised, row),
+    )
 
 
 def _odd_said(recognised: Recognised, row: int) -> int | None:
@@ -179,9 +199,12 @@ def _odd_cup(recognised: Recognised, row: int, cups: tuple[str, ...], context: C
     said = _cup_number(recognised, row, "odd", cups, context)
     if said is not None and said != true_odd:
         context.problems.add(
-            grid, row, column, "odd_cup_contradicts_cups",
+            grid,
+            row,
+            column,
+            "odd_cup_contradicts_cups",
             why=f"the cups say that cup {true_odd} is odd, the sheet says {said}",
-        )  # fmt: skip
+        )
         return None
     return true_odd
 
@@ -200,7 +223,21 @@ def _cup_number(
             context.problems.add(grid, row, column, "missing" if not text else "missing_mark")
         return None
     found = re.fullmatch(r"(?:[^\W\d_]{0,10}[\s.#]*)?(\d+)(?:\.0)?\s*(\?)?", text)
-    number = int(found[1]) if found else {"i": 1, "ii": 2, "iii": 3, "first": 1, "second": 2, "third": 3, "left": 1, "middle": 2, "right": 3}.get(text.casefold(), 0)  # fmt: skip
+    number = (
+        int(found[1])
+        if found
+        else {
+            "i": 1,
+            "ii": 2,
+            "iii": 3,
+            "first": 1,
+            "second": 2,
+            "third": 3,
+            "left": 1,
+            "middle": 2,
+            "right": 3,
+        }.get(text.casefold(), 0)
+    )
     if not found and not number and cups.count(text) == 1:
         number = cups.index(text) + 1
         context.problems.add(grid, row, column, "preference_by_code", why="the cup is named by its code")
@@ -241,13 +278,23 @@ def _retaste(recognised: Recognised, row: int, names: Names, context: Context) -
     ready, doubtful = _ready(recognised, row, context)
     column = recognised.column_of("ready") or recognised.by_field["lot"].column
     return Retaste(
-        cell_record(grid, row, column), grid.row_in_file(row, column), lot.name or lot_raw, roast, taste, days,
-        _aroma(recognised, row, context), ready, doubtful, _text(recognised, row, "remark").strip() or None,  # type: ignore[arg-type]
-    )  # fmt: skip
+        cell_record(grid, row, column),
+        grid.row_in_file(row, column),
+        lot.name or lot_raw,
+        roast,
+        taste,
+        days,
+        _aroma(recognised, row, context),
+        ready,
+        doubtful,
+        _text(recognised, row, "remark").strip() or None,
+    )
 
 
 def _full_day(recognised: Recognised, row: int, name: str, context: Context) -> dt.date | None:
-    """A day that days can be counted from; a year alone will not do. A text date is tidied, its year not remarked on."""
+    """A day that days can be counted from; a year alone will not do. A text date is tidied, its
+    year not remarked on.
+    """
     column = recognised.column_of(name)
     if column is None:
         return None
@@ -314,7 +361,7 @@ def _days(
     return counted
 
 
-def _ready(recognised: Recognised, row: int, context: Context) -> tuple[str | None, bool]:
+def _ready(recognised: Recognised, row: int, context: Context) -> tuple[Ready | None, bool]:
     column = recognised.column_of("ready")
     text = _text(recognised, row, "ready").strip()
     if column is None or not text:

@@ -42,7 +42,9 @@ Row = Mapping[str, form.Written]
 
 
 def write_template(path: Path) -> None:
-    """Write the empty workbook: every sheet with heads and drop-downs, and a sheet that explains each column."""
+    """Write the empty workbook: every sheet with heads and drop-downs, and a sheet that explains
+    each column.
+    """
     book = Workbook()
     _how_to(book.active)
     for name, fields in SHEETS.items():
@@ -163,7 +165,9 @@ def _unique(book: Workbook, name: str) -> str:
 
 
 def _sheet_name(book: Workbook, name: str) -> str:
-    """A sheet's name may not be long, nor hold `[ ] : * ? / \\`; the sitting's full name stands in its column."""
+    """A sheet's name may not be long, nor hold `[ ] : * ? / \\`; the sitting's full name stands in
+    its column.
+    """
     plain = re.sub(r"[\[\]:*?/\\\x00-\x1f]", "-", name).strip("' ")[:31].strip("' ") or "Scores"
     plain = "Scores" if plain in SHEETS else plain
     return _unique(book, plain)
@@ -172,9 +176,9 @@ def _sheet_name(book: Workbook, name: str) -> str:
 def _how_to(sheet: Worksheet) -> None:
     sheet.title = "How to fill in"
     lines = [
-        "Every column may stay empty. Sheets and columns that you do not need can be deleted, added ones are left alone.",
-        "One row a record, under the heads. A value may carry its unit: 2 kg, 600 g, 4,600 ft, NT$1200/600 g.",
-        "Write what is known and no more: late April 2025 is better than a day that was guessed. All examples are invented.",
+        "Every column may stay empty. Sheets and columns that you do not need can be deleted, added ones are left alone.",  # noqa: E501
+        "One row a record, under the heads. A value may carry its unit: 2 kg, 600 g, 4,600 ft, NT$1200/600 g.",  # noqa: E501
+        "Write what is known and no more: late April 2025 is better than a day that was guessed. All examples are invented.",  # noqa: E501
     ]
     for row, line in enumerate(lines, 1):
         _put(sheet.cell(row, 1), line)
@@ -191,16 +195,26 @@ def _how_to(sheet: Worksheet) -> None:
 
 def _lot(lot: LotRow) -> Row:
     return {
-        "code": lot.code, "name": lot.name, "producer": lot.producer, "region": lot.region,
-        "elev": form.elevation(lot.elev), "harvest": form.date(lot.harvest), "cv": lot.cv,
-        "ox": form.degree(lot.ox), "roast": form.degree(lot.roast), "price": form.price(lot.price),
-        "moq": form.grams(lot.moq_grams, lot.moq_grams_max), "avail": form.grams(lot.avail_grams, lot.avail_grams_max),
-        "sample_grams": form.grams(lot.sample_grams), "sample_received": form.date(lot.sample_received),
-        "offer_until": form.date(lot.offer_until), "claims": lot.claims,
+        "code": lot.code,
+        "name": lot.name,
+        "producer": lot.producer,
+        "region": lot.region,
+        "elev": form.elevation(lot.elev),
+        "harvest": form.date(lot.harvest),
+        "cv": lot.cv,
+        "ox": form.degree(lot.ox),
+        "roast": form.degree(lot.roast),
+        "price": form.price(lot.price),
+        "moq": form.grams(lot.moq_grams, lot.moq_grams_max),
+        "avail": form.grams(lot.avail_grams, lot.avail_grams_max),
+        "sample_grams": form.grams(lot.sample_grams),
+        "sample_received": form.date(lot.sample_received),
+        "offer_until": form.date(lot.offer_until),
+        "claims": lot.claims,
         "markup": float(lot.markup) if lot.markup is not None else None,
         "loss": float(lot.loss_percent) if lot.loss_percent is not None else None,
         **lot.facts,
-    }  # fmt: skip
+    }
 
 
 def _by_sitting(book: ReadBook) -> dict[str, list[Score]]:
@@ -222,11 +236,15 @@ def _scale_of(book: ReadBook, name: str) -> str:
 
 def _score(score: Score) -> Row:
     return {
-        "sitting": score.sitting, "taster": score.taster or score.taster_raw, "sample": score.sample or score.sample_raw,
-        "stage": score.stage, "attribute": score.attribute, "brew": score.brew,
+        "sitting": score.sitting,
+        "taster": score.taster or score.taster_raw,
+        "sample": score.sample or score.sample_raw,
+        "stage": score.stage,
+        "attribute": score.attribute,
+        "brew": score.brew,
         "replicate": float(score.replicate) if score.replicate.isdigit() else score.replicate,
         "score": form.score(score),
-    }  # fmt: skip
+    }
 
 
 def _by_scale(verdicts: Iterable[Verdict]) -> list[tuple[str, list[Verdict]]]:
@@ -238,16 +256,23 @@ def _by_scale(verdicts: Iterable[Verdict]) -> list[tuple[str, list[Verdict]]]:
 
 def _verdict(v: Verdict) -> Row:
     return {
-        "sample": v.sample or v.sample_raw, "taster": v.taster, "verdict": v.verdict, "liking": v.liking,
-        "sitting": v.sitting, "date": v.on,
-    }  # fmt: skip
+        "sample": v.sample or v.sample_raw,
+        "taster": v.taster,
+        "verdict": v.verdict,
+        "liking": v.liking,
+        "sitting": v.sitting,
+        "date": v.on,
+    }
 
 
 def _note(n: Note) -> Row:
     return {
-        "sitting": n.sitting, "taster": n.taster or n.taster_raw, "sample": n.sample or n.sample_raw,
-        "stage": n.stage, "text": n.text,
-    }  # fmt: skip
+        "sitting": n.sitting,
+        "taster": n.taster or n.taster_raw,
+        "sample": n.sample or n.sample_raw,
+        "stage": n.stage,
+        "text": n.text,
+    }
 
 
 def _preference(p: Preference) -> Row:
@@ -267,10 +292,14 @@ def _retaste(r: Retaste) -> Row:
     ready = {"not_ready": "wait", "nearly": "nearly", "ready": "ready"}.get(r.ready or "")
     counted = r.roast_date is not None and r.taste_date is not None
     return {
-        "lot": r.lot, "roast_date": r.roast_date, "taste_date": r.taste_date,
+        "lot": r.lot,
+        "roast_date": r.roast_date,
+        "taste_date": r.taste_date,
         "days": float(r.days) if r.days is not None and not counted else None,
-        "roast_aroma": r.roast_aroma, "ready": f"{ready}?" if ready and r.doubtful else ready, "remark": r.remark,
-    }  # fmt: skip
+        "roast_aroma": r.roast_aroma,
+        "ready": f"{ready}?" if ready and r.doubtful else ready,
+        "remark": r.remark,
+    }
 
 
 def _ledger(e: LedgerEntry) -> Row:
@@ -284,14 +313,22 @@ def _ledger(e: LedgerEntry) -> Row:
 
 def _line(x: LineRow) -> Row:
     return {
-        "name": x.name, "tea_class": x.tea_class, "attribute": x.attribute, "target": x.target, "tolerance": x.tolerance,
+        "name": x.name,
+        "tea_class": x.tea_class,
+        "attribute": x.attribute,
+        "target": x.target,
+        "tolerance": x.tolerance,
         "wanted_kg": float(x.wanted_kg) if x.wanted_kg is not None else None,
-    }  # fmt: skip
+    }
 
 
 def _sitting(s: Sitting) -> Row:
     blind = None if s.blind is None else "yes" if s.blind else "no"
     return {
-        "name": s.name, "date": s.held_on, "blind": blind, "brewed": s.brewed, "purpose": s.purpose,
+        "name": s.name,
+        "date": s.held_on,
+        "blind": blind,
+        "brewed": s.brewed,
+        "purpose": s.purpose,
         "scale": _ends(s.scale_low, s.scale_high) or None,
-    }  # fmt: skip
+    }

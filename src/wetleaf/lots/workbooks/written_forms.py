@@ -1,4 +1,6 @@
-"""Values in the forms in which they are written to a cell, each one that reading gives back as the same value."""
+"""Values in the forms in which they are written to a cell, each one that reading gives back as the
+same value.
+"""
 
 import datetime as dt
 from decimal import Decimal
@@ -13,7 +15,20 @@ Written = str | float | dt.date | None
 ERROR_VALUES = frozenset(
     {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#GETTING_DATA"}
 )
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")  # fmt: skip
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 def plain(number: Decimal | float) -> str:
@@ -32,7 +47,7 @@ def elevation(value: Elevation | None) -> Written:
 
     >>> elevation(Elevation(m_min=600, m_max=800)), elevation(Elevation(1402, unit_written="ft", value_written=Decimal(4600)))
     ('600-800 m', '4600 ft')
-    """
+    """  # noqa: E501
     if value is None:
         return None
     about = "c. " if value.approximate else ""
@@ -53,7 +68,7 @@ def degree(value: Degree | None) -> Written:
 
     >>> degree(Degree(pct=Decimal(25))), degree(Degree(word="light-medium")), degree(Degree(pct_min=Decimal(20)))
     ('25%', 'light-medium', '>20%')
-    """
+    """  # noqa: E501
     if value is None:
         return None
     doubt, about = "?" if value.doubtful else "", "c. " if value.approximate else ""
@@ -99,7 +114,7 @@ def date(value: PartialDate | None) -> Written:
 
     >>> date(PartialDate("part_of_month", None, 4, part="late")), date(PartialDate("season", 2025, season="spring"))
     ('late April', 'spring 2025')
-    """
+    """  # noqa: E501
     if value is None:
         return None
     certain = not (value.doubtful or value.approximate or value.ambiguous)
@@ -146,7 +161,7 @@ def score(given: Score) -> Written:
     >>> from wetleaf.lots.workbooks.records import Cell
     >>> score(Score(Cell("S", "D4", ">9"), 4, "Mei", "Mei", "F-1", "F-1", "Sweet", None, "censored", lower=9, upper=10))
     '>9'
-    """
+    """  # noqa: E501
     if given.status == "ok":
         return given.value
     if given.status == "missing":
