@@ -115,6 +115,8 @@ def likenesses(role: str, header: str) -> tuple[Likeness, ...]:
     return tuple(sorted(found, key=lambda like: -like.score))
 
 
+# Words that head a column alone, but say nothing as a part of a longer head.
+_ONLY_WHOLE = frozenset(["what", "from", "for", "by", "when", "which", "the", "in", "out", "on", "who"])
 _SHORT_WAYS = frozenset({"no", "nr", "cv", "ox", "id", "a", "b"})
 
 
@@ -127,6 +129,8 @@ def _is_head_word(form: str, way: str) -> bool:
 def _likeness(form: str, weight: float, way: str) -> tuple[float, str]:
     if form == way:
         return weight, way
+    if way in _ONLY_WHOLE or form in _ONLY_WHOLE:
+        return 0.0, ""
     if not way.isascii() and any("\u3040" <= sign <= "\u9fff" for sign in way):
         return (
             (INSIDE * weight * (0.75 + 0.25 * len(way) / len(form)), way)

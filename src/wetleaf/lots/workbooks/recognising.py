@@ -290,6 +290,8 @@ def _assign(
             if role == "lots" and like.field != "price" and _is_price_head(head):
                 continue
             fit = _fit(like.field, cells[head.column], known, role)
+            if role == "lots" and like.field == "code" and fit < 0.35:
+                continue  # long texts without numbers are no codes, whatever the head says
             why = f"headed {head.text!r}, a way of saying {like.field!r}" + (
                 "" if like.score >= 0.9 else f" (like {like.by!r})"
             )
@@ -509,6 +511,8 @@ def _is_score_column(table: Table, head: Head) -> bool:
     if _COMPUTED.match(head.text.strip()) or not head.text.strip():
         return False
     cells = _column_cells(table, head.column)
+    if _share(cells, lambda cell: isinstance(cell.value, dt.date)) > 0.5:
+        return False  # the day of the tasting
     return not cells or _share(cells, is_score_like) >= 0.5
 
 

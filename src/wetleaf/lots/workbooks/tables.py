@@ -251,7 +251,23 @@ def _may_start(grid: Grid, strip: _Strip, labels: dict[int, str], found: list[_S
         plain = sum(1 for text in labels.values() if fold(text) in all_ways())
         if plain < (1 if gap else 3) or (not gap and plain < 0.6 * len(labels)):
             return False
+        if _exact_fields(labels) < 2:
+            return False
     return any(_known(text) for text in list(labels.values())[:6])
+
+
+def _exact_fields(labels: dict[int, str]) -> int:
+    """How many fields of one kind of table the labels name in so many words."""
+    return max(
+        len(
+            {
+                likes[0].field
+                for text in labels.values()
+                if (likes := likenesses(role, text)) and likes[0].score >= 0.9
+            }
+        )
+        for role in known_ways()
+    )
 
 
 @lru_cache(maxsize=50_000)
@@ -386,10 +402,11 @@ def _trim(grid: Grid, first: int, last: int, another: bool, heads: tuple[Head, .
 def is_totals_label(text: str) -> bool:
     """Say whether a text heads a row that sums up others.
 
-    >>> is_totals_label("Sum (ignore)"), is_totals_label("Meanwhile Hill"), is_totals_label("合計")
-    (True, False, True)
+    >>> is_totals_label("Sum (ignore)"), is_totals_label("Meanwhile Hill"), is_totals_label("SD/43")
+    (True, False, False)
     """
-    return bool(_TOTALS.match(text.strip()))
+    plain = text.strip()
+    return bool(_TOTALS.match(plain)) and not re.fullmatch(r"[^\W\d_]{1,6}[-_/ .]?\d{1,5}\w?", plain)
 
 
 def turned(grid: Grid) -> Grid:
