@@ -17,6 +17,7 @@ Satterthwaite (1946) An approximate distribution of estimates of variance compon
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -120,8 +121,40 @@ class _CellTable:
             "residual" if df else "none", squares[0], rest / df if df else np.nan, df, estimates[0]
         )
 
+    @cached_property
+    def _crossed(self) -> "_Fit":
+        return _Fit(self.lot_columns, [self.taster_columns, self.sitting_columns])
+
+    @cached_property
+    def _random(self) -> dict[str, Floats]:
+        """The random effects that this table can tell apart, by name."""
+        random = {}
+        if self.several_tasters:
+            random["taster:lot"] = self.group_columns
+        if self.several_pots:
+            random["lot:brew"] = self.pot_columns
+        return random
+
+    @cached_property
+    def _everything(self) -> Floats:
+        return self._space(self._random)
+
+    @cached_property
+    def _all_but(self) -> dict[str, Floats]:
+        """The space of all other effects, for each random effect."""
+        return {
+            name: self._space({key: columns for key, columns in self._random.items() if key != name})
+            for name in self._random
+        }
+
+    def _space(self, random: dict[str, Floats]) -> Floats:
+        """Return an orthonormal basis of lots, tasters, sittings and the given random effects."""
+        fixed = [self.lot_columns, self.taster_columns, self.sitting_columns]
+        blocks = sorted([*fixed, *random.values()], key=lambda block: -block.shape[1])
+        return _spanned(blocks[0], blocks[1:])
+
     def _synthesised(self, counts: Floats, means: Floats, within: float) -> Stratum:
-        fit = _Fit(self.lot_columns, [self.taster_columns, self.sitting_columns])
+        fit = self._crossed
         squares, _, estimates = fit.split(means[None, :])
         parts = self._mean_squares(counts, means - means.mean(), within)
         weights = self._weights(fit, parts)
@@ -133,17 +166,11 @@ class _CellTable:
 
     def _mean_squares(self, counts: Floats, means: Floats, within: float) -> dict[str, "_MeanSquare"]:
         """Return the mean squares of taster x lot, pots and cells, each adjusted for all the others."""
-        fixed = [self.lot_columns, self.taster_columns, self.sitting_columns]
-        random = {}
-        if self.several_tasters:
-            random["taster:lot"] = self.group_columns
-        if self.several_pots:
-            random["lot:brew"] = self.pot_columns
-        everything = _basis(np.hstack(fixed + list(random.values())))
-        parts = {}
-        for name, own in random.items():
-            others = _basis(np.hstack(fixed + [columns for key, columns in random.items() if key != name]))
-            parts[name] = _MeanSquare.between(everything, others, own, means)
+        everything = self._everything
+        parts = {
+            name: _MeanSquare.between(everything, self._all_but[name], own, means)
+            for name, own in self._random.items()
+        }
         parts["cells"] = self._cell_spread(everything, counts, means, within)
         return {name: part for name, part in parts.items() if part.df > 0}
 
@@ -281,6 +308,21 @@ def _each_in_one(inner: Floats, outer: Floats) -> bool:
 
 def _basis(columns: Floats) -> Floats:
     return _decomposed(columns)[0]
+
+
+def _spanned(finest: Floats, others: list[Floats]) -> Floats:
+    """Return an orthonormal basis of indicators and further columns.
+
+    The indicators of one factor are orthogonal as they stand, so only what the others add to the largest
+    factor has to be decomposed: with sixty lots and twelve tasters that is a sixth of the columns.
+    """
+    used = finest[:, finest.any(axis=0)]
+    own = used / np.sqrt(used.sum(axis=0))
+    rest = np.hstack(others)
+    added = rest - own @ (own.T @ rest)
+    values, vectors = np.linalg.eigh(added.T @ added)
+    real = values > 1e-9 * (rest**2).sum(axis=0).max(initial=1.0)
+    return np.hstack([own, added @ vectors[:, real] / np.sqrt(values[real])])
 
 
 def _indicators(codes: Ints, levels: Ints | None = None) -> Floats:
