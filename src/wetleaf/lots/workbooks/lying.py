@@ -14,6 +14,7 @@ from wetleaf.lots.workbooks.headings import fold, likenesses
 from wetleaf.lots.workbooks.recognising import Known, code_key, is_score_like
 from wetleaf.lots.workbooks.tables import Head, Table, text_of, titles_above, turned
 
+_CODE_LIKE = re.compile(r"^[^\W\d_]{0,6}[-_/ .#]?\d{2,5}[^\W\d_]?$")
 _LETTERED_CODE = re.compile(r"^[^\W\d_]{1,5}[-_/ ]?\d{1,4}[^\W\d_]?$")
 
 
@@ -86,6 +87,8 @@ def _code_run(grid: Grid, row: int, is_code: Callable[[str], bool]) -> tuple[int
     if len(codes) < 2 or min(codes) == 1:
         return None
     first = min(codes)
+    while first > 2 and first - 1 in texts and _CODE_LIKE.match(texts[first - 1]):
+        first -= 1  # a code that no lot carries stands before the known ones
     last = first
     while last + 1 in texts and len(texts[last + 1]) <= 16:
         last += 1

@@ -251,7 +251,11 @@ def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
         return _share(cells, lambda c: _is_missing(c) or not isinstance(c.value, str) or _is_degree(c.value))
     if name == "firing":
         return 0.9 * _share(cells, lambda c: isinstance(c.value, str) and not _is_degree(c.value))
-    if name in ("claims", "words", "text", "note", "name"):
+    if name == "name":
+        return _share(
+            cells, lambda c: isinstance(c.value, str) and not is_number_like(c) and not _is_code_like(c)
+        )
+    if name in ("claims", "words", "text", "note"):
         return _share(cells, lambda c: isinstance(c.value, str) and not is_number_like(c))
     if name in ("replicate", "brew", "odd", "picked", "order"):
         return _share(cells, lambda c: len(as_text(c.value)) <= 12)

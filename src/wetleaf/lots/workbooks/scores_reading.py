@@ -158,6 +158,7 @@ def _rows(recognised: Recognised, names: Names, context: Context, told_taster: s
     sparse = {name: _is_sparse(recognised, name) for name in ("taster", "sample", "attribute")}
     counted: Counter[tuple[str, str]] = Counter()
     repeats = _repeat_columns(recognised)
+    counts_pots = _counts_pots(recognised)
     for row in table.rows:
         if not any(
             not is_blank(grid.at(row, head.column)) for head in _score_columns(recognised)
@@ -189,8 +190,14 @@ def _rows(recognised: Recognised, names: Names, context: Context, told_taster: s
             replicate,
             _plain(grid, row, column_of("stage")),
             _plain(grid, row, column_of("sitting")),
-            _plain(grid, row, column_of("brew")),
+            _plain(grid, row, column_of("brew")) or (replicate if counts_pots else ""),
         )
+
+
+def _counts_pots(recognised: Recognised) -> bool:
+    """Whether what is numbered as repeated is named as pots: then every repeat is a brew of its own."""
+    head = recognised.by_field.get("replicate")
+    return head is not None and bool(_VESSEL.search(head.text))
 
 
 def _pot(text: str) -> str:
