@@ -272,3 +272,21 @@ def test_the_leaf_ledger_and_the_lines_are_read(read: Read) -> None:
         ("QP-1", -5.0, "brew"),
     ]
     assert [(x.name, float(x.wanted_kg or 0), x.target) for x in book.lines] == [("House red", 12.0, 6.0)]
+
+
+def test_a_pot_that_is_numbered_is_a_brew_of_its_own(tmp_path: Path) -> None:
+    path = tmp_path / "pots.csv"
+    path.write_text("Taster,Sample,Pot,Body,Length\nMei,FH-1,1,5,4\nMei,FH-1,2,6,4\nRuth,FH-1,1,4,4\n", "utf-8")
+
+    scores = [score for score in read_book(path).scores if score.attribute == "Body"]
+
+    assert [(score.replicate, score.brew) for score in scores] == [("1", "1"), ("2", "2"), ("1", "1")]
+
+
+def test_a_repeat_that_names_no_pot_is_no_brew(tmp_path: Path) -> None:
+    path = tmp_path / "repeats.csv"
+    path.write_text("Taster,Sample,Rep,Body,Length\nMei,FH-1,1,5,4\nMei,FH-1,2,6,4\n", "utf-8")
+
+    scores = read_book(path).scores
+
+    assert {(score.replicate, score.brew) for score in scores} == {("1", ""), ("2", "")}

@@ -148,7 +148,12 @@ def _season(titles: Iterable[str], today: dt.date) -> tuple[str, int | None]:
     """The season and the year that a title names; the year only if all titles agree."""
     season = ""
     years: set[int] = set()
-    pattern = r"\b(spring|summer|autumn|fall|winter|first flush|second flush|frühjahr|frühling|sommer|herbst|printemps|été|automne|hiver)\s+'?(\d{4}|\d{2})\b"  # noqa: E501
+    seasons = (
+        "spring|summer|autumn|fall|winter|first flush|second flush|frühjahr|frühling|sommer|herbst"
+        "|printemps|été|automne|hiver"
+    )
+    months = "jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec"  # "First flush 22 Apr" names a day
+    pattern = rf"\b({seasons})\s+'?(\d{{4}}\b|\d{{2}}\b(?!\s+(?:{months})))"
     for title in titles:
         found = re.search(pattern, title, re.IGNORECASE) or re.search(
             r"\b((?:19|20)\d\d)\s+(spring|summer|autumn|winter)\b", title, re.IGNORECASE

@@ -26,6 +26,8 @@ _REPEAT = re.compile(
     re.IGNORECASE,
 )
 
+_VESSEL = re.compile(r"\b(?:pot|bowl|vessel|brew|kanne)\b", re.IGNORECASE)
+
 
 @dataclass(frozen=True)
 class Names:
