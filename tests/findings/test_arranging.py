@@ -16,6 +16,7 @@ from wetleaf.findings.arranging import (
     mentions,
     read_arrangement,
 )
+from wetleaf.findings.book import LotPage
 
 SORTS = ["", "lot", "origin", "harvest", "price", "overall", "last", "brews", "offer", "step"]
 
@@ -83,3 +84,22 @@ def test_a_search_finds_names_words_and_facts_whatever_their_case() -> None:
     assert mentions(a_lot(), "chestnut STONE")
     assert mentions(a_lot(), "石盆")
     assert not mentions(a_lot(), "chestnut seaweed")
+
+
+def _lacking(lot: LotPage) -> LotPage:
+    return dataclasses.replace(lot, gaps=("residue paper", *lot.gaps))
+
+
+def test_what_every_lot_lacks_is_said_once() -> None:
+    book = a_rich_book()
+    lacking = dataclasses.replace(
+        book,
+        groups=tuple(
+            dataclasses.replace(group, lots=tuple(_lacking(lot) for lot in group.lots))
+            for group in book.groups
+        ),
+    )
+
+    assert len(lacking.lots) >= 5
+    assert lot_table(lacking).shared_gaps == ("residue paper",)
+    assert lot_table(book).shared_gaps == ()

@@ -20,6 +20,7 @@ SHOWN: tuple[tuple[str, str], ...] = (
 )
 GROUPED: tuple[tuple[str, str], ...] = (("line", "line"), ("class", "class"), ("nothing", "nothing"))
 _LONGEST_SEARCH = 80
+_FEWEST_THAT_SHARE = 5
 _FAR = "\U0010ffff"  # sorts after every date and name
 
 
@@ -43,6 +44,7 @@ class LotTable:
     has_price: bool
     has_chance: bool
     has_last: bool  # a last year or a target to compare with
+    shared_gaps: tuple[str, ...]  # what every lot lacks is said once, below the table
 
     @property
     def count(self) -> int:
@@ -83,7 +85,14 @@ def lot_table(book: SeasonBook, arrangement: Arrangement | None = None) -> LotTa
         has_price=book.shown_private,
         has_chance=any(lot.chance_best is not None for lot in lots),
         has_last=bool(book.before) or any(lot.last_year.answer or lot.target.answer for lot in lots),
+        shared_gaps=_shared_gaps(lots),
     )
+
+
+def _shared_gaps(lots: tuple[LotPage, ...]) -> tuple[str, ...]:
+    if len(lots) < _FEWEST_THAT_SHARE:
+        return ()
+    return tuple(gap for gap in lots[0].gaps if all(gap in lot.gaps for lot in lots))
 
 
 def counts_shown(book: SeasonBook) -> tuple[tuple[str, str, int], ...]:

@@ -99,10 +99,22 @@ def costs(settle: tuple[Settling, ...]) -> bool:
 
 
 @register.filter
-def first_gaps(lot: LotPage) -> str:
+def own_gaps(lot: LotPage, shared: tuple[str, ...]) -> tuple[str, ...]:
+    """The gaps that are not every lot's."""
+    return tuple(gap for gap in lot.gaps if gap not in shared)
+
+
+@register.filter
+def first_gaps(gaps: tuple[str, ...]) -> str:
     """At most two gaps, then how many more."""
-    more = len(lot.gaps) - _MOST_GAPS
-    return ", ".join(lot.gaps[:_MOST_GAPS]) + (f", +{more}" if more > 0 else "")
+    more = len(gaps) - _MOST_GAPS
+    return ", ".join(gaps[:_MOST_GAPS]) + (f", +{more}" if more > 0 else "")
+
+
+@register.filter
+def has_interval(estimate: Estimate) -> bool:
+    """Whether an estimate has a doubt that can be drawn."""
+    return spoken.has_interval(estimate)
 
 
 # ---------- numbers ----------
