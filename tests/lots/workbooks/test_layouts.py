@@ -276,7 +276,8 @@ def test_the_leaf_ledger_and_the_lines_are_read(read: Read) -> None:
 
 def test_a_pot_that_is_numbered_is_a_brew_of_its_own(tmp_path: Path) -> None:
     path = tmp_path / "pots.csv"
-    path.write_text("Taster,Sample,Pot,Body,Length\nMei,FH-1,1,5,4\nMei,FH-1,2,6,4\nRuth,FH-1,1,4,4\n", "utf-8")
+    rows = ("Taster,Sample,Pot,Body,Length", "Mei,FH-1,1,5,4", "Mei,FH-1,2,6,4", "Ruth,FH-1,1,4,4")
+    path.write_text("\n".join(rows), "utf-8")
 
     scores = [score for score in read_book(path).scores if score.attribute == "Body"]
 

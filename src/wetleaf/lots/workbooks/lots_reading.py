@@ -488,11 +488,15 @@ def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str
         if day_first is not None:
             reading = _parse_date(text, day_first=day_first, latest_year=latest)
             nearer = "day and month could be swapped; so it lies near the other dates of the column"
+        else:
+            # Kept with both days and marked: nothing is worked out from it until a person has said which.
+            reading = _parse_date(text, day_first=True, latest_year=latest)
+            nearer = "day and month could be swapped, and nothing in the book tells which comes first"
     for kind in reading.noticed:
         if kind == "ambiguous_date" and nearer:
             context.problems.add(grid, row, column, kind, why=nearer)
         else:
-            _date_problem(context, grid, row, column, kind, usable=reading.value is not None)
+            _date_problem(context, grid, row, column, kind)
     return reading.value
 
 
@@ -530,18 +534,8 @@ def _certain_dates(context: Context, grid: Grid, column: int) -> tuple[dt.date, 
     return context.column_dates[key]
 
 
-def _date_problem(context: Context, grid: Grid, row: int, column: int, kind: str, *, usable: bool) -> None:
-    if kind == "ambiguous_date" and not usable:
-        context.problems.add(
-            grid,
-            row,
-            column,
-            kind,
-            severity="error",
-            why="day and month could be swapped, and no other date of the book tells which comes first",
-            do="Write the month as a word, or name the order in a mapping file.",
-        )
-    elif kind == "ambiguous_date":
+def _date_problem(context: Context, grid: Grid, row: int, column: int, kind: str) -> None:
+    if kind == "ambiguous_date":
         order = "day" if context.day_first else "month"
         why = f"day and month could be swapped; the other dates of this book are {order} first"
         context.problems.add(grid, row, column, kind, why=why)
