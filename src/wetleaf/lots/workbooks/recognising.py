@@ -442,7 +442,9 @@ def _long_by_content(table: Table, known: Known, taken: dict[str, tuple[Head, fl
 def _numbers_on_a_scale(table: Table, head: Head, _known: Known) -> bool:
     cells = _column_cells(table, head.column)
     numbers = _share(cells, lambda c: is_score_like(c) and is_number_like(c))
-    return len(cells) >= 3 and numbers >= 0.8 and not _COMPUTED.match(head.text)
+    # A score can have become a date, a column of them is when it was tasted.
+    dates = _share(cells, lambda c: isinstance(c.value, dt.date))
+    return len(cells) >= 3 and numbers >= 0.8 and dates < 0.5 and not _COMPUTED.match(head.text)
 
 
 def _returning_words(table: Table, head: Head, known: Known) -> bool:
