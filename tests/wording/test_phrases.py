@@ -207,3 +207,19 @@ def test_the_same_word_at_two_stages_can_be_counted_once() -> None:
 
     assert [(one.stage, one.text) for one in count_phrases(said)] == [("wet_leaf", "peas"), ("taste", "peas")]
     assert [(one.stage, one.times) for one in count_phrases(said, by_stage=False)] == [("", 2)]
+
+
+def test_a_bare_liquor_is_the_colour_when_its_look_is_told() -> None:
+    phrases = read_phrases("liquor: pale gold, clear. taste: pear")
+
+    assert [(phrase.text, phrase.stage) for phrase in phrases] == [
+        ("pale gold", "liquor_colour"),
+        ("clear", "liquor_colour"),
+        ("pear", "taste"),
+    ]
+
+
+def test_a_bare_liquor_of_which_no_look_is_told_names_no_stage() -> None:
+    phrases = read_phrases("liquor: thin")
+
+    assert [phrase.stage for phrase in phrases] == [""]

@@ -165,8 +165,15 @@ def _marked(remark: str, start: int, end: int, stage: str) -> Iterator[tuple[int
             continue
         mark_start, found = mark
         yield begins, mark_start, stage
+        found = found or (LOOK_OF_LIQUOR if _tells_of_looks(remark[sign.end() : end]) else "")
         stage, begins = (found, sign.end()) if found else ("", mark_start)
     yield begins, end, stage
+
+
+def _tells_of_looks(text: str) -> bool:
+    """Whether what stands after a bare "liquor:" is about its look, by the first thing said."""
+    first = re.split(r"[,;:.]", text, maxsplit=1)[0]
+    return any(fold(word) in _LOOKS for word in re.findall(r"\w+", first))
 
 
 def _mark_before(remark: str, start: int, end: int) -> tuple[int, str] | None:
@@ -274,7 +281,13 @@ def _stage_alone(text: str) -> str | None:
 
 
 _NAMES: dict[str, str] = {fold(name): s.key for s in STAGES for name in (*s.may_say, *s.says, s.name)}
-# "Liq", "liquor", "cup": of its colour, its aroma or its taste? The sheet does not say, so neither do we.
+LOOK_OF_LIQUOR = "liquor_colour"
+# "Liq", "liquor", "cup": of its colour, its aroma or its taste? Where a look is told first, it is the
+# colour; elsewhere the sheet does not say, so neither do we.
+_LOOKS = frozenset({
+    "amber", "gold", "golden", "yellow", "green", "jade", "orange", "copper", "coppery", "red", "ruby", "brown",
+    "mahogany", "black", "straw", "pale", "deep", "dark", "clear", "cloudy", "hazy", "bright", "dull", "turbid",
+})  # fmt: skip
 _WIDE_NAMES = frozenset(fold(name) for s in STAGES if s.key == "liquor_colour" for name in s.may_say) - {
     fold(name) for s in STAGES for name in s.says
 }
