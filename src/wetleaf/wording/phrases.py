@@ -286,8 +286,8 @@ LOOK_OF_LIQUOR = "liquor_colour"
 # colour; elsewhere the sheet does not say, so neither do we.
 _LOOKS = frozenset({
     "amber", "gold", "golden", "yellow", "green", "jade", "orange", "copper", "coppery", "red", "ruby",
-    "brown", "mahogany", "black", "straw", "pale", "deep", "dark", "clear", "cloudy", "hazy", "bright", "dull",
-    "turbid",
+    "brown", "mahogany", "black", "straw", "pale", "deep", "dark", "clear", "cloudy", "hazy", "bright",
+    "dull", "turbid",
 })  # fmt: skip
 _WIDE_NAMES = frozenset(fold(name) for s in STAGES if s.key == "liquor_colour" for name in s.may_say) - {
     fold(name) for s in STAGES for name in s.says
