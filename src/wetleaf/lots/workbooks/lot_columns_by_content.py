@@ -58,7 +58,60 @@ def _codes(texts: Sequence[str]) -> float:
         return 0.0
     lettered = _share(texts, lambda text: any(sign.isalpha() for sign in text))
     three_digits = len(numbers) == len(texts) and all(100 <= number <= 9999 for number in numbers)
+    three_digits = three_digits and _are_number_codes(numbers)
     return _share(texts, _CODE.match) if lettered >= 0.6 or three_digits else 0.0
+
+
+def infer_code_column(left: Mapping[int, Sequence[str]]) -> tuple[int, str] | None:
+    """Give (column, why) of the one column whose texts tell every lot from every other, as a code does.
+
+    `left` holds, for the unknown columns at the left of a table, the text of each lot's row. Codes may be
+    plain numbers here; whole tens, years and parts of a whole are prices, heights and counts instead.
+
+    >>> infer_code_column({1: ["7", "12", "31"]})
+    (1, 'its cells are short, filled and different in every row, and nothing else is the code')
+    >>> infer_code_column({1: ["700", "1200", "950"]}) is None, infer_code_column({1: ["7", "7", "31"]}) is None
+    (True, True)
+    """
+    good = [column for column, texts in left.items() if _tells_lots_apart(texts)]
+    if len(good) != 1:
+        return None
+    return good[0], "its cells are short, filled and different in every row, and nothing else is the code"
+
+
+def _tells_lots_apart(texts: Sequence[str]) -> bool:
+    distinct = {text.strip().casefold() for text in texts}
+    if len(texts) < 3 or len(distinct) < len(texts) or any(is_missing_mark(text) for text in distinct):
+        return False
+    if all(text.isdigit() for text in distinct):
+        return _are_number_codes([int(text) for text in distinct])
+    return all(_is_short_code(text) for text in distinct) and not _measured(texts)
+
+
+def _are_number_codes(numbers: Sequence[int]) -> bool:
+    """Whole tens are measured, counted or asked; numbers of a century are years."""
+    tens = sum(number % 10 == 0 for number in numbers)
+    years = sum(1900 <= number <= 2100 for number in numbers)
+    return max(numbers) <= 99_999 and tens <= 0.5 * len(numbers) and years <= 0.5 * len(numbers)
+
+
+def _is_short_code(text: str) -> bool:
+    """Letters, digits and joining signs; letters alone only as marks of one to three."""
+    if not 1 <= len(text) <= 12 or not re.fullmatch(r"[^\W_]+(?:[-_/.# ][^\W_]+)*", text):
+        return False
+    return any(sign.isdigit() for sign in text) or len(text) <= 3
+
+
+def _measured(texts: Sequence[str]) -> bool:
+    """Say whether most texts are a number with a unit, a date, a place, a bush or a degree."""
+    tests: tuple[Callable[[Sequence[str]], float], ...] = (
+        _cultivars, _places, _degrees, _dates, _heights, _weights, _decimals,
+    )  # fmt: skip
+    return any(test(texts) >= 0.5 for test in tests)
+
+
+def _decimals(texts: Sequence[str]) -> float:
+    return _share(texts, lambda text: re.fullmatch(r"\d+[.,/]\d+", text))
 
 
 def _cultivars(texts: Sequence[str]) -> float:

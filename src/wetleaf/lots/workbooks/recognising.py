@@ -13,13 +13,13 @@ from functools import lru_cache
 
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
-from wetleaf.lots.workbooks.lot_columns_by_content import infer_lot_columns
+from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, infer_lot_columns
 from wetleaf.lots.workbooks.tables import Head, Table, is_totals_label
 from wetleaf.trade.cultivars import find_cultivar
 from wetleaf.trade.dates import parse_date
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
-from wetleaf.trade.quantities import DEGREE_WORDS, parse_degree, place_in
+from wetleaf.trade.quantities import DEGREE_WORDS, elevation_unit, parse_degree, place_in, weight_unit
 
 LOT_FACTS = frozenset(
     [
@@ -75,6 +75,7 @@ _NUMERIC = frozenset(
 _DATES = frozenset(
     ["harvest", "offer_until", "sample_received", "roast_date", "taste_date", "date", "opened"]
 )
+_NEAR_THE_LEFT = 3  # columns among which a code without a known head is looked for
 INFERRED = 0.6  # how far a column counts that only its cells tell
 _COMPUTED = re.compile(
     r"^(?:total|sum|mean|average|avg|median|std|sd|stdev|range|min|max|summe|mittel|mittelwert|durchschnitt|schnitt|moyenne|somme|"
@@ -336,6 +337,38 @@ def _lots_by_content(
     for name, column, why in infer_lot_columns(free, fields):
         taken[name] = (heads[column], INFERRED, why)
         used.add(column)
+    if "code" not in taken:
+        _code_by_content(table, used, taken)
+
+
+def _code_by_content(table: Table, used: set[int], taken: dict[str, tuple[Head, float, str]]) -> None:
+    """Where nothing else is the code, take the one unknown column at the left that tells the lots apart."""
+    named = [head.column for head, _, _ in taken.values()]
+    first = [taken[name][0].column for name in ("name", "producer") if name in taken] or named
+    heads = [
+        head
+        for head in table.heads[:_NEAR_THE_LEFT]
+        if head.text.strip() and head.column not in used and head.column < min(first)
+    ]
+    rows = [row for row in table.rows if sum(not is_blank(table.grid.at(row, c)) for c in named) >= 2]
+    left = {head.column: _row_texts(table, head, rows) for head in heads if not _heads_a_measure(head)}
+    found = infer_code_column(left)
+    if found is not None:
+        column, why = found
+        taken["code"] = (next(head for head in heads if head.column == column), INFERRED, why)
+        used.add(column)
+
+
+def _row_texts(table: Table, head: Head, rows: Iterable[int]) -> list[str]:
+    return [as_text(table.grid.shown(row, head.column)[2].value).strip() for row in rows]
+
+
+def _heads_a_measure(head: Head) -> bool:
+    """Say whether a head names money, a weight, a height or a share: what stands under it is no code."""
+    words = re.findall(r"[^\W\d_]+", head.whole)
+    units = any(weight_unit(word) or elevation_unit(word) for word in words)
+    money = price_unit_in(head.whole)
+    return units or "%" in head.whole or bool(money.currency) or "ambiguous_currency" in money.noticed
 
 
 def _prices_by_unit(
