@@ -58,9 +58,21 @@ def import_book(
             way_out="Save its sheets as plain CSV and import those; and please report this message.",
         ) from slip
     if dry_run:
-        _show(read, as_json=as_json)
+        _show(_with_the_books(read, season, before, workspace), as_json=as_json)
         return
     _store(read, known, book, season=season, before=before, buyer=buyer, accept=accept, workspace=workspace)
+
+
+def _with_the_books(read: "ReadBook", season: str, before: str, workspace: Path | None) -> "ReadBook":
+    """Let a dry run know the codes that are on the books already, where there are books."""
+    from wetleaf.cli.workspace import has_books, open_workspace
+
+    if not any(problem.kind == "unknown_sample" for problem in read.problems) or not has_books(workspace):
+        return read
+    open_workspace(workspace, writes=False)
+    from wetleaf.sheets.known_codes import with_known_codes
+
+    return with_known_codes(read, season=season or read.season, before=before or None)
 
 
 def _show(read: "ReadBook", *, as_json: bool) -> None:

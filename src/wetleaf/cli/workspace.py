@@ -42,6 +42,14 @@ def open_workspace(given: Path | None, *, writes: bool) -> Path:
     return folder
 
 
+def has_books(given: Path | None) -> bool:
+    """Whether a workspace with a database is there, without opening it."""
+    folder = given or Path("workspace")
+    return (folder / "wetleaf.sqlite3").exists() or (
+        folder.is_dir() and bool(os.environ.get("WETLEAF_DATABASE_URL"))
+    )
+
+
 def _refuse_other_than_folders(folder: Path) -> None:
     if folder.exists() and not folder.is_dir():
         raise BadInput(

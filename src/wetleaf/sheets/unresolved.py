@@ -5,7 +5,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from wetleaf.lots.intake.shelf import CellName
+from wetleaf.lots.workbooks.as_text import problem_lines
 from wetleaf.lots.workbooks.records import Problem, ReadBook
+from wetleaf.sheets.known_codes import UNKNOWN
 from wetleaf.trade.errors import BadInput
 
 ALL = "all"
@@ -73,16 +75,19 @@ def _first_cell(problem: Problem) -> str:
 def _list_of(book: ReadBook, problems: Sequence[Problem]) -> str:
     number = "1 cell" if len(problems) == 1 else f"{len(problems)} cells"
     head = f"{book.file}: {number} must be settled before anything is stored."
-    cells = (f"  {name_of(one)} says '{_short(one.says)}': {one.why}. {one.do}" for one in problems)
-    return "\n".join([head, *cells])
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 40 else text[:39] + "…"
+    return "\n".join([head, *(f"  {line}" for line in problem_lines(problems))])
 
 
 def _way_out(problems: Sequence[Problem]) -> str:
+    kept = any(problem.kind == UNKNOWN for problem in problems)
     return (
-        "\nCorrect them in the workbook, or name with --accept what to leave out: "
+        "\n"
+        + (
+            "A code of another season's lot, such as a kept sample, is known once that season "
+            "is on the books: take its workbook in first.\n"
+            if kept
+            else ""
+        )
+        + "Correct them in the workbook, or name with --accept what to leave out: "
         f'--accept "{name_of(problems[0])}" for one cell, --accept all for all of them.'
     )

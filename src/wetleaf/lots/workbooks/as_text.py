@@ -1,9 +1,10 @@
 """A `ReadBook` as a list to read: what would be stored, then every problem in one go, the gravest first."""
 
-from collections.abc import Iterator
+from calendar import month_name
+from collections.abc import Iterable, Iterator
 
 from wetleaf.lots.workbooks.as_json import date_json, degree_json, elevation_json, price_json
-from wetleaf.lots.workbooks.records import LotRow, Problem, ReadBook
+from wetleaf.lots.workbooks.records import Column, LotRow, Problem, ReadBook
 
 _COUNTED = (
     ("lots", "lot"),
@@ -61,9 +62,25 @@ def _sheets(book: ReadBook) -> Iterator[str]:
         yield f"  {report.sheet or book.file}: {report.role.replace('_', ' ')}{where}{scale}"
         for row, why in report.ignored_rows:
             yield f"    row {row} is left out: {why}"
-    unknown = [c for c in book.columns if c.read_as == "unknown"]
-    for column in unknown:
-        yield f"  {column.sheet or book.file}, column {column.column} {column.header!r} is not used: {column.why}"  # noqa: E501
+        yield from _columns(book, report.sheet)
+
+
+def _columns(book: ReadBook, sheet: str) -> Iterator[str]:
+    """How each column of a sheet was read; what is not used stands on a line of its own."""
+    columns = [column for column in book.columns if column.sheet == sheet]
+    read = [_column(column) for column in columns if column.read_as != "unknown"]
+    if read:
+        yield "    " + "; ".join(read)
+    for column in columns:
+        if column.read_as == "unknown":
+            yield f"    NOT USED: column {column.column} {column.header!r}: {column.why}"
+
+
+def _column(column: Column) -> str:
+    meaning = column.read_as.replace("_", " ")
+    if column.attribute:
+        meaning += f" of {column.attribute}"
+    return f"{column.column} {column.header!r} is {meaning}"
 
 
 def _lots(book: ReadBook) -> Iterator[str]:
@@ -108,7 +125,8 @@ def _date(date: dict[str, object]) -> str:
     if "from" in date:
         text = str(date["from"]) if date["from"] == date["to"] else f"{date['from']} to {date['to']}"
     else:
-        words = [str(date[name]) for name in ("part", "season", "day", "month", "year") if date.get(name)]
+        month = month_name[int(str(date["month"]))] if date.get("month") else ""
+        words = [str(w) for w in (date.get("part"), date.get("season"), month, date.get("year")) if w]
         text = " ".join(words) or str(date["precision"])
     return text + (
         " (doubtful)" if date.get("doubtful") or date.get("implausible") or date.get("ambiguous") else ""
@@ -130,6 +148,21 @@ def _problems(problems: list[Problem], level: str, means: str) -> Iterator[str]:
         return
     yield ""
     yield f"{level.upper()}: {len(problems)} {'cell' if len(problems) == 1 else 'cells'}, {means}"
-    for problem in problems:
-        where = "!".join(part for part in (problem.sheet, problem.cell) if part) or "the book"
-        yield f"  {where} says {problem.says!r}: {problem.why}. {problem.do}"
+    for line in problem_lines(problems, say_text=level != "info"):
+        yield f"  {line}"
+
+
+def problem_lines(problems: Iterable[Problem], *, say_text: bool = True) -> Iterator[str]:
+    """Give one line for all cells of a sheet that say the same and are wrong alike, every cell named.
+
+    Without `say_text` cells that were tidied alike stand together whatever they say.
+    """
+    alike: dict[tuple[str | None, str, str, str], list[Problem]] = {}
+    for one in problems:
+        alike.setdefault((one.sheet, one.says if say_text else "", one.why, one.do), []).append(one)
+    for (sheet, says, why, do), group in alike.items():
+        cells = ", ".join(dict.fromkeys(one.cell for one in group if one.cell))
+        where = "!".join(part for part in (sheet, cells) if part) or "the book"
+        says = says or (group[0].says if len(group) == 1 else "")
+        said = f" {'says' if len(group) == 1 else 'say'} {says!r}" if says else ""
+        yield f"{where}{said}: {why}. {do}"
