@@ -41,6 +41,17 @@ def test_another_scale_changes_only_the_units(seed: int, shift: float, stretch: 
 
 
 @settings(max_examples=15, deadline=None)
+@given(st.integers(0, 10**6), st.floats(-1000, 1000))
+def test_one_taster_with_uneven_cups_is_decided_by_plain_least_squares(seed: int, shift: float) -> None:
+    scores = drawn(seed, tasters=1, cups=4, missing=0.3)
+
+    found = fit_profiles(changed(scores, shift + scores.values))["sweet"]
+
+    assert found.decision.f == pytest.approx(found.f, rel=1e-6, abs=1e-9)  # the fit is checked against R
+    assert found.decision.p == pytest.approx(found.p, rel=1e-6, abs=1e-12)
+
+
+@settings(max_examples=15, deadline=None)
 @given(st.integers(0, 10**6), st.randoms(use_true_random=False))
 def test_order_of_rows_and_names_of_tasters_change_nothing(seed: int, chance: object) -> None:
     scores = drawn(seed)

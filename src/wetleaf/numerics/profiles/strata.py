@@ -256,10 +256,13 @@ class _Fit:
         self.rows = weights @ self.solver
         self.structure = self.rows @ self.rows.T
         self.comparable = _comparable(vectors, self.n_lots, np.asarray(lot_columns.any(axis=0)))
+        # What a shift of every score adds to a row: 1, or its weight where rows are weighted.
+        level = blocks[0].sum(axis=1)
+        self.level = level / np.linalg.norm(level)
 
     def split(self, means: Floats) -> tuple[Floats, Floats, Floats]:
         """Return the lots' sum of squares, what is left over, and the lots' means, attribute by attribute."""
-        centred = means - means.mean(axis=1, keepdims=True)
+        centred = means - (means @ self.level)[:, None] * self.level
         squares = ((centred @ self.lot_space) ** 2).sum(axis=1)
         left = centred - (centred @ self.full) @ self.full.T
         return squares, (left**2).sum(axis=1), means @ self.rows.T
