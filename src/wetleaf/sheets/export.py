@@ -133,14 +133,18 @@ def _samples(season: Season) -> Iterable[Sample]:
     wanted = Q(lot__season=season)
     for codes in served:  # each its own query: joined, they would multiply
         wanted |= Q(pk__in=codes)
-    samples = Sample.objects.filter(wanted).select_related("lot")
-    return samples.order_by("lot__season", "lot__code", "pk")
+    samples = Sample.objects.filter(wanted).select_related("lot__season")
+    return samples.order_by("lot__season", "lot__code", "code", "-kind")
 
 
 def _sample_codes(season: Season, rows: dict[int, int]) -> Iterator[SampleCode]:
     for sample in _samples(season):
         where = ((LOTS, rows[sample.lot_id]),) if sample.lot_id in rows else ()
-        yield SampleCode(sample.code, where, ambiguous=False, kind=sample.kind)
+        lot = sample.lot
+        of_lot = "" if where else lot.code
+        of_season = "" if lot.season_id == season.pk else lot.season.name
+        yield SampleCode(sample.code, where, ambiguous=False, kind=sample.kind,
+                         of_lot=of_lot, of_season=of_season)  # fmt: skip
 
 
 def _ledger(season: Season) -> Iterator[LedgerEntry]:

@@ -11,7 +11,8 @@ from wetleaf.lots.workbooks.records import Cell, LotRow, ReadBook, SampleCode
 def take_in_samples(book: ReadBook, shelf: Shelf) -> None:
     """Put every code used at the table on the shelf; a lot without one gets a sample of its own code."""
     unclear = {code.code for code in book.samples if code.ambiguous}
-    for code in book.samples:
+    # A kept sample may carry its lot's code: the code then means the other one, which is placed last.
+    for code in sorted(book.samples, key=lambda code: code.kind != Sample.Kind.KEPT):
         if not code.ambiguous:
             _place_code(code, book, shelf)
     _put_known_codes(shelf, unclear)
@@ -37,7 +38,8 @@ def _place_code(code: SampleCode, book: ReadBook, shelf: Shelf) -> None:
         _use(code.code, shelf.lots_by_row[rows[0]], kind, shelf)
     elif not rows and (lot := lot_on_the_books(code, shelf)) is not None:
         # What is served of another season's lot can only have been kept.
-        is_kept = lot.season_id != shelf.run.season_id and kind == Sample.Kind.OFFER
+        elsewhere = lot.season_id != shelf.run.season_id and not code.of_season
+        is_kept = elsewhere and kind == Sample.Kind.OFFER
         _use(code.code, lot, Sample.Kind.KEPT if is_kept else kind, shelf)
     elif not rows and not book.lots and kind != Sample.Kind.KEPT:
         _use(code.code, _bare_lot(code.code, shelf), kind, shelf)
@@ -48,14 +50,15 @@ def lot_on_the_books(code: SampleCode, shelf: Shelf) -> Lot | None:
 
     A kept sample is looked for in other seasons first, since its code may be in use again.
     """
-    season = shelf.run.season
-    here = shelf.lots.get(code.code) or _lot_of_sample(code.code, shelf)
-    if here is not None and code.kind != Sample.Kind.KEPT:
+    season, lot_code = shelf.run.season, code.of_lot or code.code
+    here = shelf.lots.get(lot_code) or _lot_of_sample(code.code, shelf)
+    if here is not None and code.kind != Sample.Kind.KEPT and not code.of_season:
         return here
-    elsewhere = list(Lot.objects.filter(code=code.code).exclude(season=season))
+    elsewhere = list(Lot.objects.filter(code=lot_code).exclude(season=season).select_related("season"))
+    named = [lot for lot in elsewhere if lot.season.name == code.of_season]
     before = [lot for lot in elsewhere if lot.season_id == season.before_id]
-    if before or len(elsewhere) == 1:
-        return (before or elsewhere)[0]
+    if named or before or len(elsewhere) == 1:
+        return (named or before or elsewhere)[0]
     return here
 
 

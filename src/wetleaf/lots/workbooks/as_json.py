@@ -266,7 +266,7 @@ def _liking(lot: LotRow, book: ReadBook) -> float | None:
 
 def _sample(sample: SampleCode, scores: Iterable[Score]) -> Json:
     own = [score for score in scores if score.sample == sample.code]
-    return {
+    base: Json = {
         "code": sample.code,
         "lots": [{"sheet": sheet or None, "row": row} for sheet, row in sample.lots],
         "ambiguous": sample.ambiguous,
@@ -274,6 +274,7 @@ def _sample(sample: SampleCode, scores: Iterable[Score]) -> Json:
         "n_scores": len(own),
         "n_usable": sum(score.status == "ok" for score in own),
     }
+    return _without_blanks(base, of_lot=sample.of_lot, of_season=sample.of_season)
 
 
 def _score(score: Score) -> Json:

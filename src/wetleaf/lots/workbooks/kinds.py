@@ -179,6 +179,11 @@ KINDS: Mapping[str, Kind] = {
     "sample_code_ambiguous": Kind(
         "error", "tasted under a code that two lots carry", "Say which of the lots was in the cup."
     ),
+    "sample_kind_unknown": Kind(
+        "warn",
+        "this is no known kind of sample; it is taken for an offer sample",
+        "Write offer, roast trial, pre-shipment, arrival or kept.",
+    ),
     "unknown_sample": Kind("error", "no lot carries this code", "Correct the code, or add the lot."),
     "ambiguous_sample": Kind("error", "this may be one of several samples", "Write the whole code."),
     "ambiguous_taster": Kind("error", "this may be one of several tasters", "Write the whole name."),

@@ -109,6 +109,17 @@ FIRST_PASS = (
     Field("date", "Date", "The day"),
     Field("words", "Words", "Your words; three will do", width=40),
 )
+SAMPLES = (
+    Field("sample", "Sample", "The code of the packet. Invented example: QP-3/arrival"),
+    Field("lot", "Lot", "The code of its lot; empty if it is the same"),
+    Field(
+        "kind",
+        "Kind",
+        "offer, roast trial, pre-shipment, arrival or kept",
+        ("offer", "roast trial", "pre-shipment", "arrival", "kept"),
+    ),
+    Field("season", "Season", "Only if the lot is of another season", width=20),
+)
 NOTES = (
     Field("sitting", "Sitting", "The sitting's name", width=20),
     Field("taster", "Taster", "Who wrote it"),
@@ -168,6 +179,7 @@ SHEETS: Mapping[str, tuple[Field, ...]] = {
     "Lots": LOTS,
     "First pass": FIRST_PASS,
     "Scores": SCORES,
+    "Samples": SAMPLES,
     "Notes": NOTES,
     "A-B": PAIRS,
     "Triangle": TRIANGLES,
@@ -179,6 +191,7 @@ SHEETS: Mapping[str, tuple[Field, ...]] = {
 TITLES: Mapping[str, str] = {
     "Scores": "Scale 0 to 10",
     "First pass": "Liking on a scale 0 to 10",
+    "Samples": "What arrived of each lot",
     "Notes": "As written",
     "A-B": "Two cups side by side",
     "Triangle": "Two cups alike, one odd",

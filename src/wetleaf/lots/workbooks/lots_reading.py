@@ -14,6 +14,7 @@ from wetleaf.lots.workbooks.grid import Grid, GridCell, as_text, cell_record, is
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.recognising import Recognised
 from wetleaf.lots.workbooks.records import Cell, LotRow
+from wetleaf.lots.workbooks.sample_kinds import sample_kind
 from wetleaf.trade.dates import OLDEST_YEAR, PartialDate, date_of_serial, on_day, parse_date
 from wetleaf.trade.money import PLACE_OF_CURRENCY, PriceUnit, currency_in, parse_price, price_unit_in
 from wetleaf.trade.numbers import DecimalMark, is_missing_mark, parse_number
@@ -265,6 +266,8 @@ def _read(name: str, here: _Here) -> Any:
         and _missing(here)
     ):
         return None
+    if name == "sample_kind" and not sample_kind(as_text(here.cell.value)):
+        here.problem("sample_kind_unknown")
     if name == "code" or name in _TEXTS or name in FACTS:
         return _text(here)
     if name in _DATES:

@@ -39,6 +39,7 @@ ROLES = (
     "ledger",
     "lines",
     "sittings",
+    "samples",
     "scratch",
 )
 

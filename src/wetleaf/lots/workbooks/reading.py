@@ -35,6 +35,7 @@ from wetleaf.lots.workbooks.records import (
     SheetReport,
     Sitting,
 )
+from wetleaf.lots.workbooks.samples_reading import all_samples, read_samples
 from wetleaf.lots.workbooks.score_values import Scale
 from wetleaf.lots.workbooks.scores_reading import (
     Names,
@@ -134,6 +135,7 @@ class _BookReader:
         for one in tables:
             grid, rows = one.table.grid, one.table.rows
             code = one.column_of("code") if one.role == "lots" else None
+            code = one.column_of("sample") if one.role == "samples" else code
             if code is not None:
                 codes |= {code_key(as_text(grid.shown(row, code)[2].value)) for row in rows}
             taster = one.column_of("taster")
@@ -146,12 +148,13 @@ class _BookReader:
     def read(self) -> ReadBook:
         """Read every table."""
         lots, shared = self._lots()
-        names = self._names(lots)
+        told = [s for one in self._of_role("samples") for s in read_samples(one, lots, self.context)]
+        names = self._names(lots, told)
         scores, sittings, reports, wide_notes = self._scores(names)
         self._note_when_tasted(scores, sittings)
         lots = check_harvests(lots, self._lot_grids(), self.context)
         book = self._others(names, lots, scores, sittings, reports, wide_notes)
-        book = replace(book, samples=_sample_codes(book, lots, shared, names))
+        book = replace(book, samples=all_samples(book, lots, told, shared, names.samples.exact))
         for sample in book.samples:
             if sample.ambiguous and any(score.sample == sample.code for score in book.scores):
                 self.context.problems.about_book(sample.code, "sample_code_ambiguous")
@@ -168,7 +171,7 @@ class _BookReader:
         lots = [lot for one in self._of_role("lots") for lot in read_lots(one, self.context)]
         return lots, duplicate_codes(lots, self._lot_grids(), self.context)
 
-    def _names(self, lots: list[LotRow]) -> Names:
+    def _names(self, lots: list[LotRow], told: list[SampleCode]) -> Names:
         tasters: Counter[str] = Counter()
         samples: Counter[str] = Counter()
         for one in self.tables:
@@ -183,6 +186,7 @@ class _BookReader:
         named_sheets = self._sheets_named_after_tasters()
         tasters.update(named_sheets)
         codes = [(lot.code, lot.name) for lot in lots if lot.code]
+        codes += [(sample.code, None) for sample in told if codes]
         return Names(
             TasterNames(tasters, self.mapping.tasters), SampleCodes(codes, samples, self.mapping.samples)
         )
@@ -537,26 +541,3 @@ def _completed(sitting: Sitting, more: Sitting) -> Sitting:
         brewed=more.brewed or sitting.brewed,
         purpose=more.purpose,
     )
-
-
-def _sample_codes(
-    book: ReadBook, lots: list[LotRow], shared: set[str], names: Names
-) -> tuple[SampleCode, ...]:
-    """Every code met at a table, with the lots that carry it."""
-    met: dict[str, None] = {}
-    for code in (
-        *(s.sample for s in book.scores),
-        *(n.sample for n in book.notes),
-        *(c for p in book.preferences for c in (p.a, p.b)),
-        *(c for t in book.triangles for c in t.cups),
-        *(r.lot for r in book.retastes),
-        *(v.sample for v in book.verdicts),
-        *(e.sample for e in book.ledger),
-    ):
-        if code is not None and code in names.samples.exact:
-            met[code] = None
-    rows: dict[str, list[tuple[str, int]]] = {}
-    for lot in lots:
-        if lot.code:
-            rows.setdefault(lot.code, []).append((lot.sheet, lot.row))
-    return tuple(SampleCode(c, tuple(rows.get(c, ())), c in shared or len(rows.get(c, ())) > 1) for c in met)

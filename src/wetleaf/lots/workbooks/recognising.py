@@ -14,6 +14,7 @@ from functools import lru_cache
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, infer_lot_columns
+from wetleaf.lots.workbooks.sample_kinds import sample_kind
 from wetleaf.lots.workbooks.tables import Head, Table, is_totals_label
 from wetleaf.trade.cultivars import find_cultivar
 from wetleaf.trade.dates import parse_date
@@ -252,6 +253,8 @@ def _fit(name: str, cells: list[GridCell], known: Known, role: str) -> float:
         return _share(cells, lambda c: _is_missing(c) or not isinstance(c.value, str) or _is_degree(c.value))
     if name == "firing":
         return 0.9 * _share(cells, lambda c: isinstance(c.value, str) and not _is_degree(c.value))
+    if name == "kind":
+        return _share(cells, lambda c: sample_kind(as_text(c.value)))
     if name == "name":
         return _share(
             cells, lambda c: isinstance(c.value, str) and not is_number_like(c) and not _is_code_like(c)
@@ -595,6 +598,11 @@ def _sittings(taken: Taken) -> float:
     return _when(taken, {"name", "date"} <= has and bool({"blind", "brewed", "purpose", "scale"} & has), 0.9)
 
 
+def _samples(taken: Taken) -> float:
+    sure = "kind" in taken and taken["kind"][1] >= 0.75  # half of its cells are kinds of samples
+    return _when(taken, "sample" in taken and sure, 1.0)
+
+
 def _long(taken: Taken) -> float:
     return _when(taken, {"sample", "attribute", "score"} <= set(taken), 0.6)
 
@@ -634,6 +642,7 @@ _ROLES = {
     "ledger": _ledger,
     "lines": _lines,
     "sittings": _sittings,
+    "samples": _samples,
 }
 
 

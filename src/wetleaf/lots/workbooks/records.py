@@ -100,12 +100,17 @@ class LotRow:
 
 @dataclass(frozen=True)
 class SampleCode:
-    """A code used at the table, with the lot rows (sheet, row) that carry it; two rows make it ambiguous."""
+    """A code used at the table, with the lot rows (sheet, row) that carry it; two rows make it ambiguous.
+
+    A sample of a lot without a row here names it by `of_lot`, and the season of such a lot by `of_season`.
+    """
 
     code: str
     lots: tuple[tuple[str, int], ...]
     ambiguous: bool
     kind: str = "offer"  # offer, roast trial, pre-shipment, arrival, kept
+    of_lot: str = ""
+    of_season: str = ""
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,7 @@ def write_book(book: ReadBook, path: Path) -> None:
             [_score(s) for s in scores],
         )
     plain: tuple[tuple[str, Sequence[Row]], ...] = (
+        ("Samples", _samples(book)),
         ("Notes", [_note(n) for n in book.notes]),
         ("A-B", [_preference(p) for p in book.preferences]),
         ("Triangle", [_triangle(t) for t in book.triangles]),
@@ -245,6 +246,17 @@ def _score(score: Score) -> Row:
         "replicate": float(score.replicate) if score.replicate.isdigit() else score.replicate,
         "score": form.score(score),
     }
+
+
+def _samples(book: ReadBook) -> list[Row]:
+    """A row for every sample, unless each is the offer sample of its lot, with the lot's code."""
+    codes = {(lot.sheet, lot.row): lot.code for lot in book.lots}
+    lot_of = {id(s): codes.get(s.lots[0]) if s.lots else s.of_lot for s in book.samples}
+    if all(s.kind == "offer" and lot_of[id(s)] in (s.code, "") for s in book.samples):
+        return []
+    return [
+        {"sample": s.code, "lot": lot_of[id(s)], "kind": s.kind, "season": s.of_season} for s in book.samples
+    ]
 
 
 def _by_scale(verdicts: Iterable[Verdict]) -> list[tuple[str, list[Verdict]]]:

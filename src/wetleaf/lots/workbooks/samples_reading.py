@@ -1,0 +1,102 @@
+"""The list of samples to records: what arrived of which lot, and of what kind it is."""
+
+from collections.abc import Iterable, Mapping
+
+from wetleaf.lots.workbooks.context import Context
+from wetleaf.lots.workbooks.grid import as_text
+from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.records import LotRow, ReadBook, SampleCode
+from wetleaf.lots.workbooks.sample_kinds import OFFER, sample_kind
+from wetleaf.trade.numbers import is_missing_mark
+
+Places = Mapping[str, tuple[tuple[str, int], ...]]
+
+
+def read_samples(recognised: Recognised, lots: Iterable[LotRow], context: Context) -> list[SampleCode]:
+    """Read a list of samples; one of another season, or of a lot without a row here, names its lot."""
+    places = _places(lots)
+    samples = []
+    for row in recognised.table.rows:
+        code = _text(recognised, row, "sample")
+        if not code:
+            continue
+        lot, season = _text(recognised, row, "lot") or code, _text(recognised, row, "season")
+        season = "" if fold(season) == fold(context.season) else season
+        where = () if season else places.get(lot, ())
+        samples.append(
+            SampleCode(
+                code,
+                where,
+                ambiguous=len(where) > 1,
+                kind=_kind(recognised, row, context),
+                of_lot="" if where else lot,
+                of_season=season,
+            )
+        )
+    return samples
+
+
+def _text(recognised: Recognised, row: int, name: str) -> str:
+    column = recognised.column_of(name)
+    text = as_text(recognised.table.grid.shown(row, column)[2].value).strip() if column else ""
+    return "" if is_missing_mark(text) else text
+
+
+def _kind(recognised: Recognised, row: int, context: Context) -> str:
+    text, column = _text(recognised, row, "kind"), recognised.column_of("kind")
+    kind = sample_kind(text) if text else OFFER
+    if not kind and column is not None:
+        context.problems.add(recognised.table.grid, row, column, "sample_kind_unknown")
+    return kind or OFFER
+
+
+def all_samples(
+    book: ReadBook, lots: Iterable[LotRow], told: Iterable[SampleCode], shared: set[str], known: set[str]
+) -> tuple[SampleCode, ...]:
+    """Give the samples that a list tells, those whose lot's row says their kind, and every further code met.
+
+    `shared` are codes that several lots carry, `known` those that mean something in this book.
+    """
+    rows, listed = list(lots), list(told)
+    places, kinds = _places(rows), _kinds(rows)
+    met = dict.fromkeys(code for code in (*kinds, *_met(book)) if code in known)
+    for sample in listed:
+        met.pop(sample.code, None)
+    return (
+        *listed,
+        *(
+            SampleCode(
+                code,
+                where := places.get(code, ()),
+                ambiguous=code in shared or len(where) > 1,
+                kind=kinds.get(code, OFFER),
+            )
+            for code in met
+        ),
+    )
+
+
+def _places(lots: Iterable[LotRow]) -> Places:
+    rows: dict[str, tuple[tuple[str, int], ...]] = {}
+    for lot in lots:
+        if lot.code:
+            rows[lot.code] = (*rows.get(lot.code, ()), (lot.sheet, lot.row))
+    return rows
+
+
+def _kinds(lots: Iterable[LotRow]) -> dict[str, str]:
+    """The kinds that the rows of lots say, other than an offer."""
+    said = {lot.code: sample_kind(lot.facts.get("sample_kind", "")) for lot in lots if lot.code}
+    return {code: kind for code, kind in said.items() if kind not in ("", OFFER)}
+
+
+def _met(book: ReadBook) -> Iterable[str]:
+    """Every code met at a table."""
+    yield from (s.sample for s in book.scores if s.sample)
+    yield from (n.sample for n in book.notes if n.sample)
+    yield from (code for p in book.preferences for code in (p.a, p.b))
+    yield from (code for t in book.triangles for code in t.cups)
+    yield from (r.lot for r in book.retastes)
+    yield from (v.sample for v in book.verdicts if v.sample)
+    yield from (e.sample for e in book.ledger)
