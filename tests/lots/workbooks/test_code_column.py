@@ -80,9 +80,8 @@ def test_what_is_measured_counted_or_asked_is_never_the_code(
 
 def test_a_column_right_of_the_tea_or_beside_a_known_code_is_left_alone(tmp_path: Path) -> None:
     right = read(tmp_path, ["Tea", "Maker", "Chests", "Price (NT$/jin)"], TEAS, MAKERS, (3, 9, 5, 4), PRICES)
-    beside = read(
-        tmp_path, ["Chests", "Lot", "Tea", "Price (NT$/jin)"], (3, 9, 5, 4), ("Q1", "Q2", "F7", "K3"), TEAS, PRICES
-    )  # fmt: skip
+    heads = ["Chests", "Lot", "Tea", "Price (NT$/jin)"]
+    beside = read(tmp_path, heads, (3, 9, 5, 4), ("Q1", "Q2", "F7", "K3"), TEAS, PRICES)
 
     assert the_code(right) is None
     assert the_code(beside) == "B"
