@@ -291,3 +291,21 @@ def test_a_repeat_that_names_no_pot_is_no_brew(tmp_path: Path) -> None:
     scores = read_book(path).scores
 
     assert {(score.replicate, score.brew) for score in scores} == {("1", ""), ("2", "")}
+
+
+def test_samples_called_by_small_numbers_are_not_taken_for_heads(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["taster", "sample", "pot", "scent", "sweet", "body"])
+    for taster in ("me", "Jo"):
+        for sample in (1, 2, 5, 6):
+            for pot in (1, 2):
+                # every score is also the number of a sample
+                sheet.append([taster, sample, pot, sample, (2, 5, 6, 1)[pot], (5, 6, 1, 2)[pot]])
+    book.save(tmp_path / "own.xlsx")
+
+    read = read_book(tmp_path / "own.xlsx")
+
+    assert len(read.scores) == 16 * 3
+    assert {score.attribute for score in read.scores} == {"scent", "sweet", "body"}
+    assert {score.taster for score in read.scores} == {"me", "Jo"}

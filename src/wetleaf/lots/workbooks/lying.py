@@ -95,7 +95,22 @@ def _code_run(grid: Grid, row: int, is_code: Callable[[str], bool]) -> tuple[int
     within = [c for c in texts if first <= c <= last]
     before = [c for c in texts if c < first]
     good = sum(c in codes for c in within)
+    if all(texts[c].isdigit() for c in within) and _is_under_heads(grid, row, first, last):
+        return None
     return (first, last) if good >= 2 and good >= 0.6 * len(within) and len(before) <= 3 else None
+
+
+def _is_under_heads(grid: Grid, row: int, first: int, last: int) -> bool:
+    """Whether a row of bare numbers is data: words stand over most of its columns, with no empty row between.
+
+    Samples called 1, 2, 5 are codes and scores at once; only their place tells which.
+    """
+    while row > 1 and any(not is_blank(grid.at(row - 1, c)) for c in range(1, last + 1)):
+        row -= 1
+        words = [isinstance(grid.at(row, c).value, str) for c in range(first, last + 1)]
+        if sum(words) >= 0.6 * len(words):
+            return True
+    return False
 
 
 def _shown_across(grid: Grid, row: int) -> dict[int, str]:
