@@ -5,8 +5,8 @@ import re
 from decimal import Decimal
 
 from wetleaf.lots.workbooks.context import Context
+from wetleaf.lots.workbooks.dates_reading import read_date
 from wetleaf.lots.workbooks.grid import as_text, cell_record, is_blank
-from wetleaf.lots.workbooks.lots_reading import read_date
 from wetleaf.lots.workbooks.recognising import Recognised
 from wetleaf.lots.workbooks.records import LedgerEntry, LineRow, Sitting
 from wetleaf.lots.workbooks.score_values import Scale, scale_in

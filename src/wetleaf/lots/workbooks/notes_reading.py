@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Literal
 
 from wetleaf.lots.workbooks.context import Context
+from wetleaf.lots.workbooks.dates_reading import read_date
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.headings import fold
-from wetleaf.lots.workbooks.lots_reading import read_date
 from wetleaf.lots.workbooks.recognising import Recognised
 from wetleaf.lots.workbooks.records import Note, Verdict
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in

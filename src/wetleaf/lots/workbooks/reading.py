@@ -17,7 +17,8 @@ from wetleaf.lots.workbooks.house_reading import (
     read_sittings,
     sitting_of,
 )
-from wetleaf.lots.workbooks.lots_reading import check_harvests, duplicate_codes, read_lots
+from wetleaf.lots.workbooks.lot_checks import check_harvests, duplicate_codes
+from wetleaf.lots.workbooks.lots_reading import read_lots
 from wetleaf.lots.workbooks.lying import lying_tables
 from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
 from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
