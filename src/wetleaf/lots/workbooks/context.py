@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text
 from wetleaf.lots.workbooks.kinds import Problems
 from wetleaf.lots.workbooks.mapping import Mapping
-from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.trade.dates import day_first_in, parse_date
 from wetleaf.trade.money import PLACE_OF_CURRENCY, currency_in
 from wetleaf.trade.numbers import DecimalMark, decimal_mark_of

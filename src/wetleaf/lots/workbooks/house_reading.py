@@ -7,7 +7,7 @@ from decimal import Decimal
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.dates_reading import read_date
 from wetleaf.lots.workbooks.grid import as_text, cell_record, is_blank
-from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import LedgerEntry, LineRow, Sitting
 from wetleaf.lots.workbooks.score_values import Scale, scale_in
 from wetleaf.lots.workbooks.scores_reading import Names, name_problem

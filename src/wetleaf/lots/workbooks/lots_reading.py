@@ -17,7 +17,7 @@ from wetleaf.lots.workbooks.lot_values import (
     price_unit_said,
     read_value,
 )
-from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Cell, LotRow
 from wetleaf.trade.money import PLACE_OF_CURRENCY
 from wetleaf.trade.numbers import parse_number

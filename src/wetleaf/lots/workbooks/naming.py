@@ -14,7 +14,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import DamerauLevenshtein
 
 from wetleaf.lots.workbooks.headings import fold
-from wetleaf.lots.workbooks.recognising import code_key
+from wetleaf.lots.workbooks.recognised import code_key
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,8 @@ from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
 from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
 from wetleaf.lots.workbooks.notes_reading import read_first_pass, read_loose_notes, read_notes
 from wetleaf.lots.workbooks.opening import open_workbook
-from wetleaf.lots.workbooks.recognising import Known, Recognised, code_key, drop_totals, recognise
+from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
+from wetleaf.lots.workbooks.recognising import recognise
 from wetleaf.lots.workbooks.records import (
     Cell,
     Column,
@@ -47,6 +48,7 @@ from wetleaf.lots.workbooks.scores_reading import (
     taster_of_sheet,
 )
 from wetleaf.lots.workbooks.tables import Table, find_tables, turned
+from wetleaf.lots.workbooks.totals import drop_totals
 from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
 from wetleaf.trade.errors import BadInput
 

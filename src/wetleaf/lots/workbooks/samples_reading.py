@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.grid import as_text
 from wetleaf.lots.workbooks.headings import fold
-from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import LotRow, ReadBook, SampleCode
 from wetleaf.lots.workbooks.sample_kinds import OFFER, sample_kind
 from wetleaf.trade.numbers import is_missing_mark

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from wetleaf.lots.workbooks.context import Context, column_decimal
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.naming import NameReading, SampleCodes, TasterNames
-from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Score
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
 from wetleaf.lots.workbooks.tables import Head

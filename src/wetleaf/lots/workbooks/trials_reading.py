@@ -9,7 +9,7 @@ from wetleaf.lots.workbooks.dates_reading import read_date
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.naming import NameReading
-from wetleaf.lots.workbooks.recognising import Recognised
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Preference, Retaste, Triangle
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
 from wetleaf.lots.workbooks.scores_reading import Names, name_problem
