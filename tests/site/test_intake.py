@@ -133,3 +133,13 @@ def test_a_form_without_its_token_is_refused(db: None) -> None:
     strict = Client(enforce_csrf_checks=True)
 
     assert strict.post("/take-in/", {"digest": "0" * 64}).status_code == 403
+
+
+def test_a_column_that_is_not_used_is_said_before_anything_is_stored(client: Client, db: None) -> None:
+    rows = [[*row, extra] for row, extra in zip(NOTEBOOK, ["zzyx", "q7 w", "q9 w"], strict=True)]
+
+    status, body = look(client, a_workbook(rows))
+
+    assert status == 200
+    assert "Not used" in body
+    assert "<b>zzyx</b> (Lots, column H)" in body

@@ -58,6 +58,7 @@ def _look(request: HttpRequest, file: Path, *, refusal: BadInput | None = None) 
         "read": book,
         "digest": file.parent.name,
         "counts": _counts(book),
+        "unused": [column for column in book.columns if column.read_as == "unknown"],
         "problems": _problems_by_severity(book),
         "accepted": set(request.POST.getlist("accept")),
         "season_name": _season_named(request) or book.season,
