@@ -1,9 +1,7 @@
 """A `ReadBook` as the JSON that `wetleaf import BOOK --dry-run --json` prints."""
 
-import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from decimal import Decimal
+from collections.abc import Iterable
 from typing import Any
 
 from wetleaf.lots.workbooks.records import (
@@ -18,11 +16,18 @@ from wetleaf.lots.workbooks.records import (
     Score,
     Triangle,
 )
-from wetleaf.trade.dates import PartialDate
-from wetleaf.trade.money import Price
-from wetleaf.trade.quantities import Degree, Elevation
-
-Json = dict[str, Any]
+from wetleaf.lots.workbooks.values_as_json import (
+    Json,
+    date_json,
+    degree_json,
+    elevation_json,
+    grams_json,
+    number,
+    plain_json,
+    price_json,
+    raw_of,
+    without_blanks,
+)
 
 
 def book_as_json(book: ReadBook) -> Json:
@@ -38,7 +43,7 @@ def book_as_json(book: ReadBook) -> Json:
         "season": book.season or None,
         "sheets": [_sheet(report) for report in book.sheets],
         "columns": [
-            _without_blanks(
+            without_blanks(
                 {
                     "sheet": c.sheet or None,
                     "column": c.column,
@@ -53,23 +58,29 @@ def book_as_json(book: ReadBook) -> Json:
         ],
         "lots": [_lot(lot, book) for lot in book.lots],
         "samples": [_sample(sample, book.scores) for sample in book.samples],
-        "sittings": [_plain(s.__dict__) for s in book.sittings],
+        "sittings": [plain_json(s.__dict__) for s in book.sittings],
         "scores": [_score(score) for score in book.scores],
         "sample_means": sample_means(book.scores),
         "notes": [_note(note) for note in book.notes],
         "verdicts": [
-            {**_at(v.cell), **_plain({k: x for k, x in v.__dict__.items() if k != "cell"})}
+            {**_at(v.cell), **plain_json({k: x for k, x in v.__dict__.items() if k != "cell"})}
             for v in book.verdicts
         ],
         "preferences": [_preference(p) for p in book.preferences],
         "triangles": [_triangle(t) for t in book.triangles],
         "retastes": [_retaste(r) for r in book.retastes],
         "ledger": [
-            {**_at(e.cell), "sample": e.sample, "grams": number(e.grams), "what": e.what, "on": _plain(e.on)}
+            {
+                **_at(e.cell),
+                "sample": e.sample,
+                "grams": number(e.grams),
+                "what": e.what,
+                "on": plain_json(e.on),
+            }
             for e in book.ledger
         ],
         "lines": [
-            {**_at(x.cell), **_plain({k: v for k, v in x.__dict__.items() if k != "cell"})}
+            {**_at(x.cell), **plain_json({k: v for k, v in x.__dict__.items() if k != "cell"})}
             for x in book.lines
         ],
         "problems": [_problem(p) for p in book.problems],
@@ -79,64 +90,16 @@ def book_as_json(book: ReadBook) -> Json:
     }
 
 
-def number(value: Decimal | float | None) -> float | int | None:
-    """Give a number as JSON has it: whole if it is whole.
-
-    >>> number(Decimal("2000.0")), number(Decimal("38.5"))
-    (2000, 38.5)
-    """
-    if value is None:
-        return None
-    as_float = float(value)
-    return int(as_float) if as_float.is_integer() else round(as_float, 6)
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, Decimal):
-        return number(value)
-    if isinstance(value, dt.date):
-        return value.isoformat()
-    if isinstance(value, Mapping):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, tuple | list):
-        return [_plain(item) for item in value]
-    return value
-
-
-def _without_blanks(base: Json, **more: Any) -> Json:
-    return base | {
-        key: value
-        for key, value in more.items()
-        if not (value is None or value is False or value in ("", ()))
-    }
-
-
-def raw_of(cell: Cell) -> Any:
-    """Give what stood in a cell, in the form in which it was stored."""
-    if cell.native == "formula":
-        return {"formula": cell.says, "cached": _native(cell.cached)}
-    if cell.native == "number":
-        return _native(cell.says)
-    return None if cell.native == "empty" else cell.says
-
-
-def _native(text: str) -> Any:
-    try:
-        return number(float(text))
-    except ValueError:
-        return text
-
-
 def _at(cell: Cell) -> Json:
     return {"sheet": cell.sheet or None, "cell": cell.cell}
 
 
 def _cell(cell: Cell) -> Json:
-    return _without_blanks({"cell": cell.cell, "raw": raw_of(cell)}, merged=cell.merged)
+    return without_blanks({"cell": cell.cell, "raw": raw_of(cell)}, merged=cell.merged)
 
 
 def _sheet(report: Any) -> Json:
-    return _without_blanks(
+    return without_blanks(
         {"name": report.sheet or None, "role": report.role},
         header_row=report.header_rows[-1] if report.header_rows else None,
         header_rows=list(report.header_rows) if len(report.header_rows) > 1 else None,
@@ -148,79 +111,6 @@ def _sheet(report: Any) -> Json:
         scale={"low": report.scale[0], "high": report.scale[1], "from": report.scale_source}
         if report.scale
         else None,
-    )
-
-
-def elevation_json(elevation: Elevation | None) -> Json | None:
-    """Metres, or their range, with what was written."""
-    if elevation is None:
-        return None
-    base: Json = {"m": elevation.m, "unit_written": elevation.unit_written}
-    return _without_blanks(
-        base, value_written=number(elevation.value_written), approximate=elevation.approximate
-    ) | {
-        key: value
-        for key, value in (("m_min", elevation.m_min), ("m_max", elevation.m_max))
-        if value is not None
-    }
-
-
-def date_json(date: PartialDate | None) -> Json | None:
-    """A date as precisely as it was written; `year` is null when it was not."""
-    if date is None:
-        return None
-    base: Json = {"precision": date.precision, "year": date.year}
-    if date.start and date.end:
-        base |= {"from": date.start.isoformat(), "to": date.end.isoformat()}
-    shows_month = date.precision in ("month", "part_of_month") or date.year is None
-    return _without_blanks(
-        base,
-        month=date.month if shows_month else None,
-        day=date.day if date.year is None else None,
-        end_month=date.end_month if date.year is None else None,
-        end_day=date.end_day if date.year is None else None,
-        part=date.part,
-        season=date.season,
-        week=date.week,
-        alternatives=[day.isoformat() for day in date.alternatives] or None,
-        ambiguous=date.ambiguous,
-        doubtful=date.doubtful,
-        approximate=date.approximate,
-        implausible=date.implausible,
-    )
-
-
-def price_json(price: Price | None) -> Json | None:
-    """An amount in its currency for a weight in grams, and for a kilogram."""
-    if price is None:
-        return None
-    return _without_blanks(
-        {
-            "amount": number(price.amount),
-            "currency": price.currency,
-            "per_g": number(price.per_g),
-            "per_kg": number(price.per_kg),
-        },
-        doubtful=price.doubtful,
-    )
-
-
-def degree_json(degree: Degree | None) -> Json | None:
-    """A percentage, a range of them, or a word."""
-    if degree is None:
-        return None
-    found = {"pct": degree.pct, "pct_min": degree.pct_min, "pct_max": degree.pct_max}
-    base: Json = {key: number(value) for key, value in found.items() if value is not None}
-    return _without_blanks(base, word=degree.word, approximate=degree.approximate, doubtful=degree.doubtful)
-
-
-def _grams(low: Decimal | None, high: Decimal | None = None) -> Json | None:
-    if low is None:
-        return None
-    return (
-        {"g": number(low)}
-        if high is None
-        else {"g": number(low), "g_min": number(low), "g_max": number(high)}
     )
 
 
@@ -240,13 +130,13 @@ def _lot(lot: LotRow, book: ReadBook) -> Json:
         "roast": degree_json(lot.roast),
         "price": price_json(lot.price),
         "markup": number(lot.markup),
-        "moq": _grams(lot.moq_grams, lot.moq_grams_max),
-        "avail": _grams(lot.avail_grams, lot.avail_grams_max),
+        "moq": grams_json(lot.moq_grams, lot.moq_grams_max),
+        "avail": grams_json(lot.avail_grams, lot.avail_grams_max),
         "claims": lot.claims,
     }
-    return _without_blanks(
+    return without_blanks(
         base,
-        sample_grams=_grams(lot.sample_grams),
+        sample_grams=grams_json(lot.sample_grams),
         sample_received=date_json(lot.sample_received),
         offer_until=date_json(lot.offer_until),
         loss_percent=number(lot.loss_percent),
@@ -274,7 +164,7 @@ def _sample(sample: SampleCode, scores: Iterable[Score]) -> Json:
         "n_scores": len(own),
         "n_usable": sum(score.status == "ok" for score in own),
     }
-    return _without_blanks(base, of_lot=sample.of_lot, of_season=sample.of_season)
+    return without_blanks(base, of_lot=sample.of_lot, of_season=sample.of_season)
 
 
 def _score(score: Score) -> Json:
@@ -290,7 +180,7 @@ def _score(score: Score) -> Json:
         "status": score.status,
         "raw": raw_of(score.cell),
     }
-    return _without_blanks(
+    return without_blanks(
         base,
         stage=score.stage,
         replicate=int(score.replicate) if score.replicate.isdigit() else score.replicate,
@@ -305,7 +195,7 @@ def _score(score: Score) -> Json:
 
 
 def _note(note: Note) -> Json:
-    return _without_blanks(
+    return without_blanks(
         {
             **_at(note.cell),
             "taster": note.taster,
@@ -351,13 +241,13 @@ def _triangle(t: Triangle) -> Json:
 
 
 def _retaste(r: Retaste) -> Json:
-    ready = _without_blanks({"state": r.ready}, doubtful=r.doubtful) if r.ready else None
+    ready = without_blanks({"state": r.ready}, doubtful=r.doubtful) if r.ready else None
     return {
         **_at(r.cell),
         "row": r.row,
         "lot": r.lot,
-        "roast_date": _plain(r.roast_date),
-        "taste_date": _plain(r.taste_date),
+        "roast_date": plain_json(r.roast_date),
+        "taste_date": plain_json(r.taste_date),
         "days": r.days,
         "roast_aroma": number(r.roast_aroma),
         "ready": ready,

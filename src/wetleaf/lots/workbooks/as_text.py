@@ -3,8 +3,8 @@
 from calendar import month_name
 from collections.abc import Iterable, Iterator
 
-from wetleaf.lots.workbooks.as_json import date_json, degree_json, elevation_json, price_json
 from wetleaf.lots.workbooks.records import Column, LotRow, Problem, ReadBook
+from wetleaf.lots.workbooks.values_as_json import date_json, degree_json, elevation_json, price_json
 
 _COUNTED = (
     ("lots", "lot"),

@@ -18,9 +18,10 @@ from wetleaf.lots.workbooks.column_fit import (
 )
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import Likeness, fold, known_ways, likenesses
+from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, infer_lot_columns
 from wetleaf.lots.workbooks.recognised import Known, code_key
-from wetleaf.lots.workbooks.tables import Head, Table
+from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.quantities import elevation_unit, weight_unit
 

@@ -9,8 +9,8 @@ from wetleaf.lots.workbooks.dates_reading import read_date
 from wetleaf.lots.workbooks.grid import as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import LedgerEntry, LineRow, Sitting
+from wetleaf.lots.workbooks.score_names import Names, name_problem
 from wetleaf.lots.workbooks.score_values import Scale, scale_in
-from wetleaf.lots.workbooks.scores_reading import Names, name_problem
 from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.dates import parse_date
 from wetleaf.trade.numbers import is_missing_mark, parse_number

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from wetleaf.lots.workbooks.column_fit import is_score_like
 from wetleaf.lots.workbooks.grid import Grid, as_text, is_blank
 from wetleaf.lots.workbooks.headings import fold, likenesses
+from wetleaf.lots.workbooks.heads import Head, text_of
 from wetleaf.lots.workbooks.recognised import Known, code_key
-from wetleaf.lots.workbooks.tables import Head, Table, text_of, titles_above, turned
+from wetleaf.lots.workbooks.tables import Table, titles_above, turned
 
 _CODE_LIKE = re.compile(r"^[^\W\d_]{0,6}[-_/ .#]?\d{2,5}[^\W\d_]?$")
 _LETTERED_CODE = re.compile(r"^[^\W\d_]{1,5}[-_/ ]?\d{1,4}[^\W\d_]?$")

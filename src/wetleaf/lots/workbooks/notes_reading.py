@@ -11,8 +11,9 @@ from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Verdict
+from wetleaf.lots.workbooks.score_names import Names
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
-from wetleaf.lots.workbooks.scores_reading import Names, notes_in
+from wetleaf.lots.workbooks.scores_reading import notes_in
 from wetleaf.trade.numbers import is_missing_mark
 
 _VERDICTS: dict[str, Literal["keep", "maybe", "no"]] = {

@@ -3,29 +3,25 @@
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 from wetleaf.lots.workbooks.context import Context, context_of
-from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, column_number, letters
+from wetleaf.lots.workbooks.grid import Grid, Workbook, letters
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.house_reading import (
     date_in,
     read_ledger,
     read_lines,
     read_sittings,
-    sitting_of,
 )
 from wetleaf.lots.workbooks.lot_checks import check_harvests, duplicate_codes
 from wetleaf.lots.workbooks.lots_reading import read_lots
-from wetleaf.lots.workbooks.lying import lying_tables
-from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
+from wetleaf.lots.workbooks.mapping import Mapping
 from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
 from wetleaf.lots.workbooks.notes_reading import read_first_pass, read_loose_notes, read_notes
 from wetleaf.lots.workbooks.opening import open_workbook
-from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
-from wetleaf.lots.workbooks.recognising import recognise
+from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import (
     Cell,
     Column,
@@ -38,17 +34,11 @@ from wetleaf.lots.workbooks.records import (
     Sitting,
 )
 from wetleaf.lots.workbooks.samples_reading import all_samples, read_samples
-from wetleaf.lots.workbooks.score_values import Scale
-from wetleaf.lots.workbooks.scores_reading import (
-    Names,
-    read_scores,
-    read_wide_notes,
-    scale_of,
-    spellings,
-    taster_of_sheet,
-)
-from wetleaf.lots.workbooks.tables import Table, find_tables, turned
-from wetleaf.lots.workbooks.totals import drop_totals
+from wetleaf.lots.workbooks.score_names import Names, spellings, taster_of_sheet
+from wetleaf.lots.workbooks.scores_reading import read_scores, read_wide_notes, scale_of
+from wetleaf.lots.workbooks.sheet_reports import columns_of, lying_columns, public_role, report_of
+from wetleaf.lots.workbooks.sittings_joined import joined_sittings, merged_sittings, sittings_of
+from wetleaf.lots.workbooks.tables_of_book import TablesOfBook
 from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
 from wetleaf.trade.errors import BadInput
 
@@ -74,79 +64,10 @@ class _BookReader:
     def __init__(self, book: Workbook, file: str, mapping: Mapping, today: dt.date) -> None:
         self.book, self.file, self.mapping = book, file, mapping
         self.grids = {grid.name: grid for grid in book.grids}
-        _replace_cells(book, mapping)
-        self.loose: list[Grid] = []
-        self.found: dict[int, tuple[Grid, list[Table]]] = {}
         self.certain_days: set[str] = set()  # sittings whose date is written with its year
-        self.tables = self._recognise_all()
+        found = TablesOfBook(book, mapping)
+        self.tables, self.loose = found.tables, found.loose
         self.context: Context = context_of(book, self.tables, file, today, mapping)
-
-    def _recognise_all(self) -> list[Recognised]:
-        first = self._pass(Known())
-        return self._pass(self._known(first))
-
-    def _pass(self, known: Known) -> list[Recognised]:
-        self.loose = []
-        found: list[Recognised] = []
-        for grid in self.book.grids:
-            if grid.hidden or not grid.cells:
-                continue
-            tables = self._of_sheet(grid, known)
-            found += tables
-            if not tables:
-                self.loose.append(grid)
-        for one in found:
-            drop_totals(one)
-        return _first_passes(found)
-
-    def _of_sheet(self, grid: Grid, known: Known) -> list[Recognised]:
-        told = self.mapping.sheet(grid.name)
-        if told.role == "scratch":
-            return []
-        if told.role or told.header_row:
-            return self._recognised(grid, known, told)
-        blocks, rest = lying_tables(grid, known)
-        lying = [recognise(table, known, "scores_wide", _sample_row(table)) for table in blocks]
-        upright = self._recognised(rest, known, told)
-        if lying or any(one.strength >= 3 for one in upright):
-            return [*(one for one in lying if one.strength > 0), *upright]
-        return self._lots_on_their_side(grid, known) or upright
-
-    def _lots_on_their_side(self, grid: Grid, known: Known) -> list[Recognised]:
-        """A list with its fields down the side and a lot a column."""
-        found = self._recognised(turned(grid), known, SheetMapping())
-        return [one for one in found if one.role == "lots" and one.strength >= 4 and len(one.table.rows) >= 2]
-
-    def _tables(self, grid: Grid, header_row: int | None) -> list[Table]:
-        """The tables of a sheet, searched once for both passes; the rows are copied, since totals
-        are taken out.
-        """
-        key = id(grid)
-        if key not in self.found:
-            self.found[key] = (grid, find_tables(grid, header_row))
-        return [replace(table, rows=list(table.rows), ignored=[]) for table in self.found[key][1]]
-
-    def _recognised(self, grid: Grid, known: Known, told: SheetMapping) -> list[Recognised]:
-        tables = [
-            recognise(table, known, told.role, told.columns) for table in self._tables(grid, told.header_row)
-        ]
-        return [one for one in tables if one.role != "scratch"]
-
-    def _known(self, tables: list[Recognised]) -> Known:
-        codes: set[str] = set()
-        tasters: Counter[str] = Counter(fold(name) for name in self.mapping.tasters.values())
-        for one in tables:
-            grid, rows = one.table.grid, one.table.rows
-            code = one.column_of("code") if one.role == "lots" else None
-            code = one.column_of("sample") if one.role == "samples" else code
-            if code is not None:
-                codes |= {code_key(as_text(grid.shown(row, code)[2].value)) for row in rows}
-            taster = one.column_of("taster")
-            if taster is not None:
-                tasters.update(fold(as_text(grid.shown(row, taster)[2].value)) for row in rows)
-        if not codes:
-            codes = _codes_in_sheets(tables)
-        return Known(frozenset(codes - {""}), frozenset(name for name in tasters if len(name) > 1))
 
     def read(self) -> ReadBook:
         """Read every table."""
@@ -221,14 +142,14 @@ class _BookReader:
             read = read_scores(one, names, self.context, scale, taster)
             scores += read
             notes += read_wide_notes(one, names, taster, self.context)
-            held = _sittings_of(one, scale, read, self.context)
+            held = sittings_of(one, scale, read, self.context)
             sittings += held
             texts = (one.table.name, *one.table.titles)
             self.certain_days |= {
                 s.name for s in held if date_in((s.name, *texts), self.context, year_written=True)
             }
-            reports.append(_report(one, scale))
-        return scores, _merged_sittings(sittings), reports, notes
+            reports.append(report_of(one, scale))
+        return scores, merged_sittings(sittings), reports, notes
 
     def _taster_of(self, one: Recognised, names: Names) -> str:
         if one.column_of("taster") is not None:
@@ -277,7 +198,7 @@ class _BookReader:
             self._columns(),
             tuple(lots),
             (),
-            tuple(_joined_sittings(listed, sittings)),
+            tuple(joined_sittings(listed, sittings)),
             tuple(scores),
             tuple(notes),
             tuple(verdicts),
@@ -306,7 +227,7 @@ class _BookReader:
             return "hidden_sheet"
         if not grid.cells:
             return "empty"
-        roles = [_public_role(one) for one in self.tables if one.table.name == grid.name]
+        roles = [public_role(one) for one in self.tables if one.table.name == grid.name]
         if roles:
             return roles[0]
         return "notes_free" if loose.get(grid.name) else "scratch"
@@ -318,7 +239,7 @@ class _BookReader:
         return tuple(
             column
             for one in self.tables
-            for column in (_lying_columns(one) if one.table.grid.turned else _columns_of(one))
+            for column in (lying_columns(one) if one.table.grid.turned else columns_of(one))
         )
 
     def _sheet_reports(self, scored: list[SheetReport], loose: dict[str, list[Note]]) -> list[SheetReport]:
@@ -327,7 +248,7 @@ class _BookReader:
         for grid in self.book.grids:
             own = [one for one in self.tables if one.table.name == grid.name]
             reports += [
-                done.get((one.table.name, one.table.header_rows)) or _report(one, None) for one in own
+                done.get((one.table.name, one.table.header_rows)) or report_of(one, None) for one in own
             ]
             if not own:
                 reports.append(SheetReport(grid.name, self._role_of(grid, loose)))
@@ -377,104 +298,11 @@ class _BookReader:
         )
 
 
-def _columns_of(one: Recognised) -> Iterator[Column]:
-    for column in one.columns:
-        group = column.head.group if column.read_as == "score" else ""
-        yield Column(
-            one.table.name,
-            letters(column.head.column),
-            column.head.whole,
-            column.read_as,
-            column.why,
-            _attribute(column.read_as, column.head.text),
-            group,
-        )
-
-
-def _lying_columns(one: Recognised) -> Iterator[Column]:
-    """A table on its side has its fields in rows; its columns in the file are labels and records."""
-    grid = one.table.grid
-    labels = one.table.header_rows[-1]
-    yield Column(
-        one.table.name, letters(labels), "", "attribute", "its cells label the numbers to the right of them"
-    )
-    head = one.by_field.get("sample") or one.by_field.get("code")
-    for column in one.table.rows:
-        text = as_text(grid.shown(column, head.column)[2].value).strip() if head else ""
-        read_as = "score" if one.role.startswith("scores") else "lot"
-        yield Column(one.table.name, letters(column), text, read_as, f"headed {text!r}, the code of a sample")
-
-
-def _replace_cells(book: Workbook, mapping: Mapping) -> None:
-    """Let a cell say what the mapping file says it means: `"Tasting!B104" = "QP-3"`."""
-    for name, text in mapping.cells.items():
-        sheet, _, cell = name.rpartition("!")
-        found = re.fullmatch(r"\$?([A-Z]{1,3})\$?(\d{1,7})", cell.strip().upper())
-        grid = next((grid for grid in book.grids if grid.name == sheet.strip("'")), None)
-        if grid is None or found is None:
-            raise BadInput(
-                f"the mapping file speaks of {name!r}, which is no cell of this book.",
-                way_out="Write it as the sheet's name, !, and the cell: 'Tasting!B104'.",
-            )
-        grid.set(int(found[2]), column_number(found[1]), text)
-
-
 def _by_row(cell: str | None) -> tuple[int, int, str]:
     if cell is None:
         return (10**9, 0, "")
     name = cell.rstrip("0123456789")
     return (int(cell[len(name) :] or 0), len(name), name)
-
-
-def _public_role(one: Recognised) -> str:
-    if one.role == "scores_wide" and one.table.grid.turned:
-        return "scores_per_taster_transposed"
-    return one.role
-
-
-def _attribute(read_as: str, text: str) -> str:
-    from wetleaf.lots.workbooks.scores_reading import attribute_name
-    from wetleaf.lots.workbooks.tables import Head
-
-    return attribute_name(Head(1, text)) if read_as == "score" else ""
-
-
-def _codes_in_sheets(tables: list[Recognised]) -> set[str]:
-    """Without a list of lots, the codes that other sheets use for their samples."""
-    return {
-        code_key(as_text(one.table.grid.shown(row, column)[2].value))
-        for one in tables
-        if (column := one.column_of("sample")) is not None
-        for row in one.table.rows
-    }
-
-
-def _first_passes(tables: list[Recognised]) -> list[Recognised]:
-    """A second list of the same codes with verdicts and hardly a fact is a first pass over lots,
-    not more lots.
-    """
-    lots = [one for one in tables if one.role == "lots"]
-    if len(lots) < 2:
-        return tables
-    main = max(lots, key=lambda one: one.strength)
-    codes = _codes(main)
-    for one in lots:
-        own = _codes(one)
-        marks = {"verdict", "liking", "words"} & set(one.by_field)
-        if one is not main and own and marks and len(own & codes) >= 0.6 * len(own):
-            one.role = "verdicts"
-    return tables
-
-
-def _codes(one: Recognised) -> set[str]:
-    column = one.column_of("code")
-    if column is None:
-        return set()
-    return {code_key(as_text(one.table.grid.shown(row, column)[2].value)) for row in one.table.rows} - {""}
-
-
-def _sample_row(table: Table) -> dict[str, str]:
-    return {letters(table.heads[0].column): "sample"}
 
 
 def _shape(one: Recognised) -> tuple[str, ...]:
@@ -488,59 +316,3 @@ def _without_date(name: str) -> str:
 def _is_a_name(text: str) -> bool:
     words = text.split()
     return 1 <= len(words) <= 3 and all(word.strip(".").isalpha() for word in words)
-
-
-def _report(one: Recognised, scale: Scale | None) -> SheetReport:
-    table = one.table
-    kept = {*table.rows, *(row for row, _ in table.ignored)}
-    blank = tuple(
-        row for row in range(min(table.rows, default=1), max(table.rows, default=0)) if row not in kept
-    )
-    return SheetReport(
-        table.name,
-        _public_role(one),
-        table.header_rows,
-        min(table.rows, default=None),
-        max(table.rows, default=None),
-        tuple(letters(c) for c in sorted(table.grid.hidden_columns)),
-        tuple(table.ignored),
-        blank if not table.grid.turned else (),
-        (scale.low, scale.high) if scale else None,
-        scale.source if scale else "",
-    )
-
-
-def _sittings_of(one: Recognised, scale: Scale, scores: list[Score], context: Context) -> list[Sitting]:
-    """The sittings that a score sheet names in a column, else the sheet itself as one."""
-    whole = sitting_of(one.table, scale, context)
-    named = dict.fromkeys(score.sitting for score in scores)
-    return [
-        replace(whole, name=name, held_on=date_in((name,), context) or whole.held_on) for name in named
-    ] or [whole]
-
-
-def _merged_sittings(sittings: list[Sitting]) -> list[Sitting]:
-    found: dict[str, Sitting] = {}
-    for sitting in sittings:
-        found.setdefault(sitting.name, sitting)
-    return list(found.values())
-
-
-def _joined_sittings(listed: list[Sitting], told: list[Sitting]) -> list[Sitting]:
-    """A list of sittings completes what the score sheets tell of themselves."""
-    by_name = {fold(sitting.name): sitting for sitting in listed}
-    joined = []
-    for sitting in told:
-        more = by_name.pop(fold(sitting.name), None)
-        joined.append(_completed(sitting, more) if more else sitting)
-    return [*joined, *by_name.values()]
-
-
-def _completed(sitting: Sitting, more: Sitting) -> Sitting:
-    return replace(
-        sitting,
-        held_on=more.held_on or sitting.held_on,
-        blind=more.blind if more.blind is not None else sitting.blind,
-        brewed=more.brewed or sitting.brewed,
-        purpose=more.purpose,
-    )

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from wetleaf.lots.workbooks.headings import fold
-from wetleaf.lots.workbooks.tables import Head, Table
+from wetleaf.lots.workbooks.heads import Head
+from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.numbers import DecimalMark
 
 

@@ -19,8 +19,9 @@ from wetleaf.lots.workbooks.column_fit import (
 from wetleaf.lots.workbooks.fields_of_columns import Taken, fields_of
 from wetleaf.lots.workbooks.grid import as_text, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
+from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.recognised import Known, Recognised, Understood, code_key
-from wetleaf.lots.workbooks.tables import Head, Table
+from wetleaf.lots.workbooks.tables import Table
 
 LOT_FACTS = frozenset(
     [

@@ -11,8 +11,8 @@ from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.naming import NameReading
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Preference, Retaste, Triangle
+from wetleaf.lots.workbooks.score_names import Names, name_problem
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
-from wetleaf.lots.workbooks.scores_reading import Names, name_problem
 from wetleaf.trade.numbers import is_missing_mark, parse_number
 
 _TIES = frozenset(

@@ -1,0 +1,187 @@
+"""Which rows of a sheet are headers, and over which columns each reaches."""
+
+import re
+from functools import lru_cache
+
+from wetleaf.lots.workbooks.grid import Grid, is_blank
+from wetleaf.lots.workbooks.headings import all_ways, fold, header_forms, known_ways, likenesses
+from wetleaf.lots.workbooks.heads import Strip, is_label, text_of, texts_in
+
+STRONG = 0.7
+
+
+def header_strength(texts: dict[int, str]) -> float:
+    """Rate a row as a header: the most field names, each once, that it holds as some kind of table."""
+    best = 0.0
+    for role in known_ways():
+        taken: dict[str, float] = {}
+        for text in texts.values():
+            for like in likenesses(role, text)[:2]:
+                if like.score >= STRONG and like.field not in taken:
+                    taken[like.field] = like.score
+                    break
+        if len(taken) >= 2:
+            share = len(taken) / len(texts)
+            best = max(best, sum(taken.values()) * (0.65 + 0.35 * share))
+    return best
+
+
+def _is_small_number(grid: Grid, row: int, column: int) -> bool:
+    return text_of(grid, row, column) in ("1", "2", "3", "4")
+
+
+def header_strips(grid: Grid) -> list[Strip]:
+    found: list[Strip] = []
+    weak: list[Strip] = []
+    for row in grid.filled_rows():
+        if found and not _worth_a_look(grid, row):
+            continue
+        for strip in _strips_of(grid, row):
+            labels = _labels(grid, strip)
+            if not labels:
+                continue
+            if _may_start(grid, strip, labels, found) and header_strength(labels) >= 1.25:
+                _keep(grid, strip, labels, found)
+            elif not any(f.over(strip) for f in found) and not weak and _heads_numbers(grid, strip, labels):
+                weak.append(strip)
+    return found or weak[:1]
+
+
+def _worth_a_look(grid: Grid, row: int) -> bool:
+    """A cheap look that most rows of a long list fail: a header below the first names at least two
+    fields plainly.
+    """
+    plain = 0
+    for column in grid.by_row.get(row, ()):
+        value = grid.cells[row, column].value
+        if isinstance(value, str) and len(value) <= 30 and _plain(value):
+            plain += 1
+            if plain == 2:
+                return True
+    return plain == 1 and len(grid.by_row.get(row - 1, ())) <= 1
+
+
+@lru_cache(maxsize=100_000)
+def _plain(text: str) -> bool:
+    return any(form in all_ways() or form in ("a", "b") for form, _ in header_forms(text)[:2])
+
+
+def _labels(grid: Grid, strip: Strip) -> dict[int, str]:
+    """The texts of a strip, if it is made of labels; beside two labels, cups may be headed 1, 2, 3."""
+    texts = texts_in(grid, strip.row, strip.first, strip.last)
+    labels = {c: t for c, t in texts.items() if is_label(grid, strip.row, c)}
+    numbered = {c: t for c, t in texts.items() if _is_small_number(grid, strip.row, c)}
+    if len(labels) < 2:
+        return {}
+    if len(numbered) >= 3 and len(set(numbered.values())) == len(numbered):
+        labels |= numbered
+    return labels if len(labels) >= 0.8 * len(texts) else {}
+
+
+def _strips_of(grid: Grid, row: int) -> list[Strip]:
+    """Cut a row where an empty column parts two things that can each stand alone."""
+    texts = texts_in(grid, row)
+    strips: list[Strip] = []
+    for column in sorted(texts):
+        end = _reach(grid, row, column)
+        if strips and not _parted(grid, row, strips[-1].last + 1, column - 1):
+            strips[-1] = Strip(row, strips[-1].first, end)
+        else:
+            strips.append(Strip(row, column, end))
+    # An empty column inside one table: what stands left of it says which record, what stands right does not.
+    heads_only = all(is_label(grid, row, column) for column in texts)
+    heads_only = heads_only and sum(_known(text) for text in texts.values()) >= 0.6 * len(texts)
+    if (
+        len(strips) > 1
+        and heads_only
+        and [_has_identity(grid, strip) for strip in strips] == [True] + [False] * (len(strips) - 1)
+    ):
+        return [Strip(row, strips[0].first, strips[-1].last)]
+    return strips
+
+
+def _reach(grid: Grid, row: int, column: int) -> int:
+    merge = grid.merge_of(row, column)
+    return merge[3] if merge else column
+
+
+def _parted(grid: Grid, row: int, left: int, right: int) -> bool:
+    """Say whether the columns between are empty here and below, so that they part two tables."""
+    if right < left:
+        return False
+    below = range(max(1, row - 1), min(row + 12, grid.rows) + 1)
+    return any(all(is_blank(grid.at(r, c)) for r in below) for c in range(left, right + 1))
+
+
+_IDENTITY = frozenset({"code", "sample", "lot", "taster", "name", "a", "cup1"})
+
+
+def _has_identity(grid: Grid, strip: Strip) -> bool:
+    texts = texts_in(grid, strip.row, strip.first, strip.last)
+    return len(texts) >= 2 and any(
+        like.score >= 0.9 and like.field in _IDENTITY
+        for text in texts.values()
+        for role in known_ways()
+        for like in likenesses(role, text)[:2]
+    )
+
+
+def _may_start(grid: Grid, strip: Strip, labels: dict[int, str], found: list[Strip]) -> bool:
+    """A row inside a table is a new header only after a gap, or when it plainly names fields.
+
+    Cheap looks come first: a long list has thousands of rows that are nothing but text.
+    """
+    before = [f for f in found if f.over(strip)]
+    if before and strip.row > before[-1].row + 1:
+        gap = any(
+            len(texts_in(grid, r, strip.first, strip.last)) <= 1 for r in (strip.row - 1, strip.row - 2)
+        )
+        plain = sum(1 for text in labels.values() if fold(text) in all_ways())
+        if plain < (1 if gap else 3) or (not gap and plain < 0.6 * len(labels)):
+            return False
+        if _exact_fields(labels) < 2:
+            return False
+    return any(_known(text) for text in list(labels.values())[:6])
+
+
+def _exact_fields(labels: dict[int, str]) -> int:
+    """How many fields of one kind of table the labels name in so many words."""
+    return max(
+        len(
+            {
+                likes[0].field
+                for text in labels.values()
+                if (likes := likenesses(role, text)) and likes[0].score >= 0.9
+            }
+        )
+        for role in known_ways()
+    )
+
+
+@lru_cache(maxsize=50_000)
+def _known(text: str) -> bool:
+    return any(like.score >= STRONG for role in known_ways() for like in likenesses(role, text)[:1])
+
+
+def _keep(grid: Grid, strip: Strip, labels: dict[int, str], found: list[Strip]) -> None:
+    """Of two header rows that stand together keep the one that names more; the other becomes its
+    group row.
+    """
+    for number, other in enumerate(found):
+        if other.over(strip) and strip.row == other.row + 1:
+            if header_strength(labels) > header_strength(texts_in(grid, other.row, other.first, other.last)):
+                found[number] = strip
+            return
+    found.append(strip)
+
+
+def _heads_numbers(grid: Grid, strip: Strip, labels: dict[int, str]) -> bool:
+    below = range(strip.row + 1, min(strip.row + 4, grid.rows + 1))
+    cells = [grid.at(r, c) for r in below for c in labels]
+    filled = [cell for cell in cells if not is_blank(cell)]
+    numbers = [
+        cell
+        for cell in filled
+        if not isinstance(cell.value, str) or re.match(r"^\s*[\d.,½]+\s*$", cell.value)
+    ]
+    return len(labels) >= 2 and len(filled) >= 2 and len(numbers) >= 0.4 * len(filled)

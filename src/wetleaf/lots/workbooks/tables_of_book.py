@@ -1,0 +1,141 @@
+"""The tables of a book, recognised twice: the second time by the codes and names that the first told."""
+
+import re
+from collections import Counter
+from dataclasses import replace
+
+from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, column_number, letters
+from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.lying import lying_tables
+from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
+from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
+from wetleaf.lots.workbooks.recognising import recognise
+from wetleaf.lots.workbooks.tables import Table, find_tables, turned
+from wetleaf.lots.workbooks.totals import drop_totals
+from wetleaf.trade.errors import BadInput
+
+
+class TablesOfBook:
+    """The recognised tables of a book in `tables`, and in `loose` the sheets in which none was found."""
+
+    def __init__(self, book: Workbook, mapping: Mapping) -> None:
+        _replace_cells(book, mapping)
+        self.book, self.mapping = book, mapping
+        self.loose: list[Grid] = []
+        self.found: dict[int, tuple[Grid, list[Table]]] = {}
+        self.tables = self._pass(self._known(self._pass(Known())))
+
+    def _pass(self, known: Known) -> list[Recognised]:
+        self.loose = []
+        found: list[Recognised] = []
+        for grid in self.book.grids:
+            if grid.hidden or not grid.cells:
+                continue
+            tables = self._of_sheet(grid, known)
+            found += tables
+            if not tables:
+                self.loose.append(grid)
+        for one in found:
+            drop_totals(one)
+        return _first_passes(found)
+
+    def _of_sheet(self, grid: Grid, known: Known) -> list[Recognised]:
+        told = self.mapping.sheet(grid.name)
+        if told.role == "scratch":
+            return []
+        if told.role or told.header_row:
+            return self._recognised(grid, known, told)
+        blocks, rest = lying_tables(grid, known)
+        lying = [recognise(table, known, "scores_wide", _sample_row(table)) for table in blocks]
+        upright = self._recognised(rest, known, told)
+        if lying or any(one.strength >= 3 for one in upright):
+            return [*(one for one in lying if one.strength > 0), *upright]
+        return self._lots_on_their_side(grid, known) or upright
+
+    def _lots_on_their_side(self, grid: Grid, known: Known) -> list[Recognised]:
+        """A list with its fields down the side and a lot a column."""
+        found = self._recognised(turned(grid), known, SheetMapping())
+        return [one for one in found if one.role == "lots" and one.strength >= 4 and len(one.table.rows) >= 2]
+
+    def _tables(self, grid: Grid, header_row: int | None) -> list[Table]:
+        """The tables of a sheet, searched once for both passes; the rows are copied, since totals
+        are taken out.
+        """
+        key = id(grid)
+        if key not in self.found:
+            self.found[key] = (grid, find_tables(grid, header_row))
+        return [replace(table, rows=list(table.rows), ignored=[]) for table in self.found[key][1]]
+
+    def _recognised(self, grid: Grid, known: Known, told: SheetMapping) -> list[Recognised]:
+        tables = [
+            recognise(table, known, told.role, told.columns) for table in self._tables(grid, told.header_row)
+        ]
+        return [one for one in tables if one.role != "scratch"]
+
+    def _known(self, tables: list[Recognised]) -> Known:
+        codes: set[str] = set()
+        tasters: Counter[str] = Counter(fold(name) for name in self.mapping.tasters.values())
+        for one in tables:
+            grid, rows = one.table.grid, one.table.rows
+            code = one.column_of("code") if one.role == "lots" else None
+            code = one.column_of("sample") if one.role == "samples" else code
+            if code is not None:
+                codes |= {code_key(as_text(grid.shown(row, code)[2].value)) for row in rows}
+            taster = one.column_of("taster")
+            if taster is not None:
+                tasters.update(fold(as_text(grid.shown(row, taster)[2].value)) for row in rows)
+        if not codes:
+            codes = _codes_in_sheets(tables)
+        return Known(frozenset(codes - {""}), frozenset(name for name in tasters if len(name) > 1))
+
+
+def _replace_cells(book: Workbook, mapping: Mapping) -> None:
+    """Let a cell say what the mapping file says it means: `"Tasting!B104" = "QP-3"`."""
+    for name, text in mapping.cells.items():
+        sheet, _, cell = name.rpartition("!")
+        found = re.fullmatch(r"\$?([A-Z]{1,3})\$?(\d{1,7})", cell.strip().upper())
+        grid = next((grid for grid in book.grids if grid.name == sheet.strip("'")), None)
+        if grid is None or found is None:
+            raise BadInput(
+                f"the mapping file speaks of {name!r}, which is no cell of this book.",
+                way_out="Write it as the sheet's name, !, and the cell: 'Tasting!B104'.",
+            )
+        grid.set(int(found[2]), column_number(found[1]), text)
+
+
+def _codes_in_sheets(tables: list[Recognised]) -> set[str]:
+    """Without a list of lots, the codes that other sheets use for their samples."""
+    return {
+        code_key(as_text(one.table.grid.shown(row, column)[2].value))
+        for one in tables
+        if (column := one.column_of("sample")) is not None
+        for row in one.table.rows
+    }
+
+
+def _first_passes(tables: list[Recognised]) -> list[Recognised]:
+    """A second list of the same codes with verdicts and hardly a fact is a first pass over lots,
+    not more lots.
+    """
+    lots = [one for one in tables if one.role == "lots"]
+    if len(lots) < 2:
+        return tables
+    main = max(lots, key=lambda one: one.strength)
+    codes = _codes(main)
+    for one in lots:
+        own = _codes(one)
+        marks = {"verdict", "liking", "words"} & set(one.by_field)
+        if one is not main and own and marks and len(own & codes) >= 0.6 * len(own):
+            one.role = "verdicts"
+    return tables
+
+
+def _codes(one: Recognised) -> set[str]:
+    column = one.column_of("code")
+    if column is None:
+        return set()
+    return {code_key(as_text(one.table.grid.shown(row, column)[2].value)) for row in one.table.rows} - {""}
+
+
+def _sample_row(table: Table) -> dict[str, str]:
+    return {letters(table.heads[0].column): "sample"}
