@@ -6,6 +6,9 @@ from typing import Any
 
 from wetleaf.lots.workbooks.records import (
     Cell,
+    Column,
+    LedgerEntry,
+    LineRow,
     LotRow,
     Note,
     Preference,
@@ -15,6 +18,7 @@ from wetleaf.lots.workbooks.records import (
     SampleCode,
     Score,
     Triangle,
+    Verdict,
 )
 from wetleaf.lots.workbooks.values_as_json import (
     Json,
@@ -42,52 +46,44 @@ def book_as_json(book: ReadBook) -> Json:
         "separator": book.separator or None,
         "season": book.season or None,
         "sheets": [_sheet(report) for report in book.sheets],
-        "columns": [
-            without_blanks(
-                {
-                    "sheet": c.sheet or None,
-                    "column": c.column,
-                    "header": c.header,
-                    "read_as": c.read_as,
-                    "why": c.why,
-                },
-                attribute=c.attribute,
-                stage=c.stage,
-            )
-            for c in book.columns
-        ],
+        "columns": [_column(column) for column in book.columns],
         "lots": [_lot(lot, book) for lot in book.lots],
         "samples": [_sample(sample, book.scores) for sample in book.samples],
         "sittings": [plain_json(s.__dict__) for s in book.sittings],
         "scores": [_score(score) for score in book.scores],
         "sample_means": sample_means(book.scores),
         "notes": [_note(note) for note in book.notes],
-        "verdicts": [
-            {**_at(v.cell), **plain_json({k: x for k, x in v.__dict__.items() if k != "cell"})}
-            for v in book.verdicts
-        ],
+        "verdicts": [_as_it_is(verdict) for verdict in book.verdicts],
         "preferences": [_preference(p) for p in book.preferences],
         "triangles": [_triangle(t) for t in book.triangles],
         "retastes": [_retaste(r) for r in book.retastes],
-        "ledger": [
-            {
-                **_at(e.cell),
-                "sample": e.sample,
-                "grams": number(e.grams),
-                "what": e.what,
-                "on": plain_json(e.on),
-            }
-            for e in book.ledger
-        ],
-        "lines": [
-            {**_at(x.cell), **plain_json({k: v for k, v in x.__dict__.items() if k != "cell"})}
-            for x in book.lines
-        ],
+        "ledger": [_as_it_is(entry) for entry in book.ledger],
+        "lines": [_as_it_is(line) for line in book.lines],
         "problems": [_problem(p) for p in book.problems],
         "comments": [{"sheet": c.sheet or None, "cell": c.cell, "text": c.says} for c in book.comments],
         "taster_aliases": {name: list(ways) for name, ways in book.taster_aliases.items()},
         "counts": _counts(book),
     }
+
+
+def _column(column: Column) -> Json:
+    return without_blanks(
+        {
+            "sheet": column.sheet or None,
+            "column": column.column,
+            "header": column.header,
+            "read_as": column.read_as,
+            "why": column.why,
+        },
+        attribute=column.attribute,
+        stage=column.stage,
+    )
+
+
+def _as_it_is(record: LedgerEntry | LineRow | Verdict) -> Json:
+    """Every field of a record under its own name, and where it stood."""
+    fields = {name: value for name, value in record.__dict__.items() if name != "cell"}
+    return {**_at(record.cell), **plain_json(fields)}
 
 
 def _at(cell: Cell) -> Json:

@@ -32,6 +32,7 @@ from wetleaf.lots.workbooks.records import (
     Score,
     SheetReport,
     Sitting,
+    Verdict,
 )
 from wetleaf.lots.workbooks.samples_reading import all_samples, read_samples
 from wetleaf.lots.workbooks.score_names import Names, spellings, taster_of_sheet
@@ -181,14 +182,9 @@ class _BookReader:
         notes: list[Note],
     ) -> ReadBook:
         context = self.context
-        notes = list(notes)
-        for one in self._of_role("notes"):
-            notes += read_notes(one, names, context, self._quiet_taster(one, names))
-        first = [read_first_pass(one, names, context) for one in self._of_role("lots", "verdicts")]
-        verdicts = [v for found, _ in first for v in found]
-        notes += [n for _, found in first for n in found]
+        verdicts, words = self._first_pass(names)
         loose = {grid.name: read_loose_notes(grid, names) for grid in self.loose}
-        notes += [note for found in loose.values() for note in found]
+        notes = [*notes, *self._notes(names), *words, *(note for found in loose.values() for note in found)]
         listed = [s for one in self._of_role("sittings") for s in read_sittings(one, context)]
         return ReadBook(
             self.file,
@@ -216,6 +212,18 @@ class _BookReader:
             encoding=self.book.encoding,
             separator=self.book.separator,
         )
+
+    def _notes(self, names: Names) -> list[Note]:
+        return [
+            note
+            for one in self._of_role("notes")
+            for note in read_notes(one, names, self.context, self._quiet_taster(one, names))
+        ]
+
+    def _first_pass(self, names: Names) -> tuple[list[Verdict], list[Note]]:
+        """The verdicts over lots, and the words that stand beside them."""
+        first = [read_first_pass(one, names, self.context) for one in self._of_role("lots", "verdicts")]
+        return [v for found, _ in first for v in found], [n for _, found in first for n in found]
 
     def _quiet_taster(self, one: Recognised, names: Names) -> str:
         if one.column_of("taster") is not None:

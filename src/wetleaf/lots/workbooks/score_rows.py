@@ -44,21 +44,14 @@ def score_columns(recognised: Recognised) -> tuple[Head, ...]:
 def score_rows(
     recognised: Recognised, names: Names, context: Context, told_taster: str
 ) -> Iterator[ScoreRow]:
-    table, grid = recognised.table, recognised.table.grid
-    column_of = recognised.column_of
+    """Give each row that is a record, with its taster and sample under the names they go by."""
+    grid, column_of = recognised.table.grid, recognised.column_of
     above: dict[str, str] = {}
     sparse = {name: is_sparse(recognised, name) for name in ("taster", "sample", "attribute")}
     counted: Counter[tuple[str, str]] = Counter()
     repeats = _repeat_columns(recognised)
     counts_pots = _counts_pots(recognised)
-    for row in table.rows:
-        if not any(
-            not is_blank(grid.at(row, head.column)) for head in score_columns(recognised)
-        ) and not _has_names(recognised, row):
-            continue
-        if _is_nobodys(recognised, row, sparse):
-            table.ignored.append((row, "numbers without taster and sample, not a record"))
-            continue
+    for row in _record_rows(recognised, sparse):
         taster_raw = (
             name_in(recognised, row, "taster", above, sparse["taster"], context)
             if column_of("taster")
@@ -84,6 +77,19 @@ def score_rows(
             plain_text(grid, row, column_of("sitting")),
             plain_text(grid, row, column_of("brew")) or (replicate if counts_pots else ""),
         )
+
+
+def _record_rows(recognised: Recognised, sparse: dict[str, bool]) -> Iterator[int]:
+    """The rows with a score or a sample; numbers that are nobody's are noted as ignored."""
+    table = recognised.table
+    for row in table.rows:
+        scored = any(not is_blank(table.grid.at(row, head.column)) for head in score_columns(recognised))
+        if not scored and not _has_names(recognised, row):
+            continue
+        if _is_nobodys(recognised, row, sparse):
+            table.ignored.append((row, "numbers without taster and sample, not a record"))
+        else:
+            yield row
 
 
 def _counts_pots(recognised: Recognised) -> bool:

@@ -209,6 +209,24 @@ def _odd_cup(recognised: Recognised, row: int, cups: tuple[str, ...], context: C
     return true_odd
 
 
+_CUP = re.compile(r"(?:[^\W\d_]{0,10}[\s.#]*)?(\d+)(?:\.0)?\s*(\?)?")
+_CUPS_IN_WORDS = {
+    word: number
+    for number, words in enumerate(("i first left", "ii second middle", "iii third right"), 1)
+    for word in words.split()
+}
+
+
+def _cup_by_code(
+    text: str, cups: tuple[str, ...], grid: Grid, row: int, column: int, context: Context
+) -> int | None:
+    if cups.count(text) != 1:
+        context.problems.add(grid, row, column, "not_understood")
+        return None
+    context.problems.add(grid, row, column, "preference_by_code", why="the cup is named by its code")
+    return cups.index(text) + 1
+
+
 def _cup_number(
     recognised: Recognised, row: int, name: str, cups: tuple[str, ...], context: Context
 ) -> int | None:
@@ -222,29 +240,10 @@ def _cup_number(
         if name == "picked":
             context.problems.add(grid, row, column, "missing" if not text else "missing_mark")
         return None
-    found = re.fullmatch(r"(?:[^\W\d_]{0,10}[\s.#]*)?(\d+)(?:\.0)?\s*(\?)?", text)
-    number = (
-        int(found[1])
-        if found
-        else {
-            "i": 1,
-            "ii": 2,
-            "iii": 3,
-            "first": 1,
-            "second": 2,
-            "third": 3,
-            "left": 1,
-            "middle": 2,
-            "right": 3,
-        }.get(text.casefold(), 0)
-    )
-    if not found and not number and cups.count(text) == 1:
-        number = cups.index(text) + 1
-        context.problems.add(grid, row, column, "preference_by_code", why="the cup is named by its code")
-        return number
+    found = _CUP.fullmatch(text)
+    number = int(found[1]) if found else _CUPS_IN_WORDS.get(text.casefold(), 0)
     if not found and not number:
-        context.problems.add(grid, row, column, "not_understood")
-        return None
+        return _cup_by_code(text, cups, grid, row, column, context)
     if not 1 <= number <= 3:
         context.problems.add(
             grid, row, column, "out_of_range", why=f"there is no cup {number}", do="Write 1, 2 or 3."
