@@ -1,6 +1,7 @@
 """The buyer's own order: filters, groupings and sorts that never rank across classes."""
 
 import dataclasses
+import math
 
 import pytest
 from hypothesis import given
@@ -103,3 +104,30 @@ def test_what_every_lot_lacks_is_said_once() -> None:
     assert len(lacking.lots) >= 5
     assert lot_table(lacking).shared_gaps == ("residue paper",)
     assert lot_table(book).shared_gaps == ()
+
+
+def test_lots_without_a_class_are_listed_last_by_their_codes_and_not_by_liking() -> None:
+    lots = tuple(
+        a_lot(code, tea_class="", line="", overall=an_estimate(value, 1, 7))
+        for code, value in (("Z-1", 3.0), ("Z-3", 4.0), ("Z-2", 6.0))
+    )
+    book = a_rich_book()
+    loose = dataclasses.replace(book.groups[-1], lots=lots)
+    book = dataclasses.replace(book, groups=(*book.groups[:-1], loose))
+
+    for sort in ("", "overall"):
+        group = lot_table(book, Arrangement(by="class", sort=sort)).groups[-1]
+
+        assert (group.name, group.say) == ("no class said", "Not ranked: no class is said.")
+        assert [lot.code for lot in group.lots] == ["Z-1", "Z-2", "Z-3"]
+
+
+def test_a_mean_without_an_interval_is_not_sorted_among_the_ranked() -> None:
+    alone = a_lot("AA-1", overall=an_estimate(6.9, math.nan, math.nan))
+    book = a_rich_book()
+    first = dataclasses.replace(book.groups[0], lots=(alone, *book.groups[0].lots))
+    book = dataclasses.replace(book, groups=(first, *book.groups[1:]))
+
+    order = [lot.code for lot in lot_table(book, Arrangement(sort="overall")).groups[0].lots]
+
+    assert order[:4] == ["LU-07", "LU-11", "LU-09", "MJ-14"]

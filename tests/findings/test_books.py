@@ -198,6 +198,29 @@ def test_lots_are_ranked_within_their_line_only() -> None:
     assert sum(chances) == pytest.approx(1)
 
 
+def test_lots_of_neither_line_nor_class_are_shown_with_their_liking_and_not_ranked() -> None:
+    season, cast = a_season(), the_cast()
+    for code, liking in {"A": 2, "B": 9, "C": 8}.items():
+        lot = a_lot(season, code, f"Tea {code}", tea_class="", elev="750 m")
+        a_verdict(a_sample(lot, grams=25), cast.owner, "maybe", liking)
+
+    book = book_of(season)
+    (group,) = book.groups
+
+    assert (group.name, group.say) == ("No line yet, no class said", "Not ranked: no class is said.")
+    assert [lot.code for lot in group.lots] == ["A", "B", "C"]
+    for lot in group.lots:
+        assert (lot.chance_best, lot.on_shortlist) == (None, False)
+        assert "not ranked: no class is said" in lot.say
+        assert not any("best" in answer.question for answer in lot.answers)
+        assert not any("best" in way.question or "Better" in way.question for way in lot.settle)
+        assert lot.step.key not in ("leave", "taste_again")
+        assert "of its kind" not in lot.step.why + lot.say
+    best = lot_of(book, "B").overall
+    assert best is not None
+    assert (best.value, best.ground is not None) == (9, True)
+
+
 def test_a_line_of_two_classes_makes_two_groups() -> None:
     season, line = a_season(), a_line("Everyday")
     a_lot(season, "G", tea_class="green", line=line)
@@ -391,7 +414,22 @@ def test_papers_that_raise_questions_are_named_with_letters_in_four_languages() 
     elevation = next(fact for fact in lot.facts if fact.what == "Elevation")
     assert "outside the district" in elevation.doubt
     papers = next(answer for answer in lot.answers if answer.question == "Do its papers add up?")
-    assert papers.answer == "can't tell yet"
+    assert (papers.answer, papers.says) == ("no", "to be asked: elevation")
+
+
+def test_papers_that_lack_something_weighty_do_not_add_up_yet() -> None:
+    season = a_season()
+    a_lot(season, "BARE")
+    a_lot(season, "LIGHT", **KNOWN)
+
+    book = book_of(season)
+    papers = {lot.code: lot.answers[-1] for lot in book.lots}
+
+    assert papers["BARE"].answer == "can't tell yet"
+    assert papers["BARE"].says.startswith("nothing contradicts; still missing: harvest date")
+    assert any(way.question == "Do its papers add up?" for way in lot_of(book, "BARE").settle)
+    assert papers["LIGHT"].answer == "yes"
+    assert papers["LIGHT"].says.startswith("nothing contradicts; still missing: ")
 
 
 def test_leaf_is_warned_about_before_the_last_two_brews() -> None:

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from tests.findings.two_years import Years, pour
-from tests.room import a_flight, a_lot, a_remark, a_sample, a_score, a_season, the_cast
+from tests.room import a_flight, a_line, a_lot, a_remark, a_sample, a_score, a_season, the_cast
 from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.book import Ladder, LotPage, Rung
 from wetleaf.lots.models import Season
@@ -80,6 +80,47 @@ def test_two_years_share_what_was_said_of_both_and_keep_the_rest_apart() -> None
     assert [word.text for word in wet_leaf.left] == ["chestnut"]
     assert [word.text.casefold() for word in wet_leaf.shared] == ["orchid"]
     assert [word.text for word in wet_leaf.right] == ["charred rice"]
+
+
+def test_a_word_that_names_no_stage_is_neither_gone_nor_new_where_the_other_year_has_it() -> None:
+    years = Years()
+    a_remark(years.kept, "a hint of honey; long", taster=years.cast.owner)
+    a_remark(years.a_cup("NEW"), "finish: very long. wet leaf: strong honey", taster=years.cast.guest)
+
+    ladder = ladder_of(years.now, "NEW")
+
+    shared = {r.stage: [word.text for word in r.shared] for r in ladder.rungs}
+    assert shared == {"wet_leaf": ["honey"], "finish": ["long"]}
+    assert not any(r.left or r.right for r in ladder.rungs)
+
+
+def test_a_word_at_two_named_stages_has_gone_from_the_one_and_is_new_in_the_other() -> None:
+    years = Years()
+    a_remark(years.kept, "wet leaf: honey", taster=years.cast.owner)
+    a_remark(years.a_cup("NEW"), "finish: honey", taster=years.cast.guest)
+
+    ladder = ladder_of(years.now, "NEW")
+
+    assert [word.text for word in rung(ladder, "wet_leaf").left] == ["honey"]
+    assert [word.text for word in rung(ladder, "finish").right] == ["honey"]
+
+
+def test_two_lots_one_taster_scored_once_say_why_they_cannot_be_compared() -> None:
+    season, cast, line = a_season(), the_cast(), a_line("Dong Ding")
+    flight = a_flight(season)
+    for code, strength in (("A", 5.0), ("B", 2.0)):
+        cup = a_sample(a_lot(season, code, line=line))
+        pour(flight, [cast.owner], {cup: {"roast": strength}}, 1, noise=0.1)
+
+    profile = lot_of(season, "B").profile
+
+    assert profile is not None
+    assert profile.labels == ("B", "A")
+    assert profile.say.startswith("Beside A, of the same kind.")
+    assert "One taster, one cup a lot" in profile.say
+    (row,) = profile.rows
+    assert row.answer.answer == "can't tell yet"
+    assert "One taster, one cup a lot" in row.answer.says
 
 
 def test_bars_of_two_years_stand_on_their_own_sides() -> None:

@@ -1,5 +1,7 @@
 """How lots are liked: which ratings stand together, and that the same cups give the same numbers."""
 
+import dataclasses
+
 import pytest
 
 from wetleaf.findings.readings.groups import LotGroup
@@ -102,3 +104,29 @@ def test_intervals_stop_at_the_ends_of_the_scale() -> None:
     found = liked(ratings(("A", "Ann", 10), ("B", "Ann", 10), ("C", "Ann", 9)))
 
     assert all(0 <= one.low <= one.high <= 10 for one in found.lots.values())
+
+
+def an_unclassed_group(*codes: str) -> LotGroup:
+    group = a_group(*codes)
+    return dataclasses.replace(group, name="No line yet, no class said", line="", tea_class="")
+
+
+def test_lots_of_neither_line_nor_class_are_never_ranked_together() -> None:
+    cups = ratings(("A", "Ann", 9), ("A", "Ben", 7), ("B", "Ann", 2))
+
+    found = read_liking((cups,), (an_unclassed_group(*"AB"),))["No line yet, no class said"]
+
+    assert {key: (one.value, one.ranked, one.chance_best) for key, one in found.lots.items()} == {
+        "A": (8, False, None),
+        "B": (2, False, None),
+    }
+    assert (found.shortlist, found.best, found.again, found.more_cups) == ((), None, (), None)
+    assert found.says == "not ranked: no class is said"
+
+
+def test_lots_of_one_line_without_a_class_are_still_compared() -> None:
+    group = dataclasses.replace(a_group(*"AB"), tea_class="")
+
+    found = read_liking((ratings(("A", "Ann", 9), ("B", "Ann", 2)),), (group,))["Dong Ding"]
+
+    assert all(one.ranked for one in found.lots.values())

@@ -9,6 +9,8 @@ from decimal import Decimal
 from typing import Any
 
 from wetleaf.findings.book import Group, LotPage, SeasonBook
+from wetleaf.findings.drawings.spoken import has_interval
+from wetleaf.findings.readings.groups import NO_CLASS, NOT_RANKED
 
 SHOWN: tuple[tuple[str, str], ...] = (
     ("all", "all"),
@@ -140,19 +142,27 @@ def mentions(lot: LotPage, wanted: str) -> bool:
 
 
 def _sorted(group: Group, arrangement: Arrangement) -> Group:
-    if not arrangement.sort or (arrangement.by == "nothing" and arrangement.sort == "overall"):
+    across = arrangement.by == "nothing" or (arrangement.by == "class" and not group.tea_class)
+    if not arrangement.sort or (across and arrangement.sort == "overall"):
         return group
     return replace(group, lots=tuple(sorted(group.lots, key=_ORDERS[arrangement.sort])))
+
+
+def _liked(lot: LotPage) -> float | None:
+    """The liking it is ranked by; a mean without an interval ranks nothing."""
+    return -lot.overall.value if lot.overall and has_interval(lot.overall) else None
 
 
 def _by_class(book: SeasonBook) -> tuple[Group, ...]:
     classes: dict[str, list[LotPage]] = {}
     for lot in book.lots:
-        classes.setdefault(lot.tea_class or "no class said", []).append(lot)
-    return tuple(
+        classes.setdefault(lot.tea_class, []).append(lot)
+    unsaid = tuple(sorted(classes.pop("", ()), key=_ORDERS["lot"]))
+    groups = tuple(
         Group(name, name, None, "", tuple(sorted(lots, key=_ORDERS["overall"])))
         for name, lots in sorted(classes.items())
     )
+    return (*groups, Group(NO_CLASS, "", None, f"{NOT_RANKED}.".capitalize(), unsaid)) if unsaid else groups
 
 
 def _by_nothing(book: SeasonBook) -> tuple[Group, ...]:
@@ -175,7 +185,7 @@ _ORDERS: dict[str, Callable[[LotPage], Any]] = {
     "origin": lambda lot: lot.origin or _FAR,
     "harvest": lambda lot: lot.harvest_from.isoformat() if lot.harvest_from else _FAR,
     "price": lambda lot: _missing_last(lot.price_per_kg),
-    "overall": lambda lot: _missing_last(-lot.overall.value if lot.overall else None),
+    "overall": lambda lot: _missing_last(_liked(lot)),
     "last": lambda lot: _ANSWERS[lot.last_year.answer],
     "brews": lambda lot: _missing_last(lot.brews_left),
     "offer": lambda lot: lot.offer_until.isoformat() if lot.offer_until else _FAR,

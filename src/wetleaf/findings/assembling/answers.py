@@ -90,13 +90,15 @@ def target_answer(case: LotCase, grounds: Grounds) -> Answer:
 
 
 def papers_answer(case: LotCase) -> Answer:
-    """Answer whether the papers add up: what is at odds is asked about, never judged."""
-    missing = listed([gap_name(gap.what) for gap in case.gaps])
-    still = f"still missing: {missing}" if missing else "nothing is missing"
+    """Answer whether the papers add up: no where facts are at odds, yes where nothing weighty is missing."""
     if case.doubts:
         fields = list(dict.fromkeys(doubt.field.replace("_", " ") for doubt in case.doubts))
-        return Answer(PAPERS, "can't tell yet", f"to be asked: {listed(fields)}")
-    return Answer(PAPERS, "yes", still)
+        return Answer(PAPERS, "no", f"to be asked: {listed(fields)}")
+    missing = listed([gap_name(gap.what) for gap in case.gaps])
+    if not missing:
+        return Answer(PAPERS, "yes", "nothing is missing")
+    says = f"nothing contradicts; still missing: {missing}"
+    return Answer(PAPERS, "can't tell yet" if case.heavy_gaps else "yes", says)
 
 
 def gap_name(what: str) -> str:

@@ -17,6 +17,9 @@ from wetleaf.lots.ledger import LeafLeft
 from wetleaf.trade.facts import Doubt
 from wetleaf.trade.provenance import check_lot
 
+# A gap this heavy is worth a question before anything is bought; lighter ones are only named.
+HEAVY_GAP = 70
+
 
 @dataclass(frozen=True)
 class LotCase:
@@ -46,6 +49,11 @@ class LotCase:
     def gaps(self) -> tuple[Doubt, ...]:
         """What is not stated."""
         return tuple(doubt for doubt in self.asked if doubt.kind == "gap")
+
+    @property
+    def heavy_gaps(self) -> tuple[Doubt, ...]:
+        """What is not stated and has to be before the papers can be said to add up."""
+        return tuple(gap for gap in self.gaps if gap.weight >= HEAVY_GAP)
 
     @property
     def verdict(self) -> str:

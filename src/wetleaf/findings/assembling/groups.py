@@ -5,7 +5,7 @@ from wetleaf.findings.assembling.lots import lot_page
 from wetleaf.findings.assembling.sentences import any_of, counted, is_or_are, listed, said_count, sentence
 from wetleaf.findings.book import Group, LotPage
 from wetleaf.findings.grounds import Grounds
-from wetleaf.findings.readings.groups import LotGroup
+from wetleaf.findings.readings.groups import NOT_RANKED, LotGroup
 from wetleaf.findings.readings.liking import LikedGroup
 
 _VERDICT_ORDER = {"keep": 0, "maybe": 1, "": 2, "no": 3}
@@ -21,7 +21,7 @@ def group_page(group: LotGroup, cases: list[LotCase], grounds: Grounds) -> Group
 def _place(case: LotCase) -> tuple[bool, bool, float, int, str]:
     liked = case.liked
     ranked = liked is not None and liked.ranked
-    value = -liked.value if liked else 0.0
+    value = -liked.value if liked and case.group.can_be_ranked else 0.0
     return not case.tasted, not ranked, value, _VERDICT_ORDER.get(case.verdict, 2), case.lot.code
 
 
@@ -30,8 +30,9 @@ def _say(cases: list[LotCase], pages: tuple[LotPage, ...]) -> str:
     if not tasted:
         return f"{'Not' if len(cases) == 1 else 'None is'} tasted yet."
     liked = cases[0].liked_group
+    ranking = _said_of_ranking(liked, tasted) if cases[0].group.can_be_ranked else sentence(NOT_RANKED)
     parts = [
-        _said_of_ranking(liked, tasted),
+        ranking,
         _said_of_last_year(pages),
         _said_of_untasted(len(cases) - tasted),
     ]

@@ -1,9 +1,10 @@
 """The ladder of a lot: what was said and how strongly, stage by stage, beside last year's tea."""
 
 from wetleaf.findings.book import Bar, Ladder, Rung, Word
-from wetleaf.findings.readings.words import CountedPhrase, SaidOfLot, same_words
+from wetleaf.findings.readings.words import CountedPhrase, SaidOfLot, said_alike, same_words
 from wetleaf.trade.stages import STAGES
 
+Pairs = tuple[tuple[CountedPhrase, CountedPhrase], ...]
 NO_STAGE = Rung(stage="", name="as written", when="no stage named")
 _WHEN = {
     "dry_leaf": "before water",
@@ -44,7 +45,8 @@ def two_years(
 ) -> Ladder | None:
     """Last year's tea on the left, this year's on the right; None when neither was spoken of or scored."""
     left, right = before[2] or _NOTHING_SAID, now[2] or _NOTHING_SAID
-    rungs = tuple(_rung_of_two(rung, left, right, bars) for rung in _rungs())
+    pairs = _same_in_both(left.phrases, right.phrases)
+    rungs = tuple(_rung_of_two(rung, left, right, bars, pairs) for rung in _rungs())
     kept = tuple(rung for rung in rungs if rung.left or rung.shared or rung.right or rung.bars)
     if not kept:
         return None
@@ -61,15 +63,30 @@ def _rung_of_one(rung: Rung, said: SaidOfLot, bars: dict[str, tuple[Bar, ...]]) 
     return Rung(rung.stage, rung.name, rung.when, right=words, bars=bars.get(rung.stage, ()))
 
 
-def _rung_of_two(rung: Rung, left: SaidOfLot, right: SaidOfLot, bars: dict[str, tuple[Bar, ...]]) -> Rung:
-    before, now = left.at(rung.stage), right.at(rung.stage)
+def _same_in_both(before: tuple[CountedPhrase, ...], now: tuple[CountedPhrase, ...]) -> Pairs:
+    """Pair what was said of both, stage by stage; then what one of them names no stage for.
+
+    A word without a stage may have been said of any, so it is neither gone nor new where the other has it.
+    """
     pairs = [(old, new) for new in now for old in before if same_words(old, new)]
+    for new in now:
+        for old in before:
+            is_free = all(old is not one and new is not other for one, other in pairs)
+            if is_free and "" in (old.stage, new.stage) and said_alike(old, new):
+                pairs.append((old, new))
+    return tuple(pairs)
+
+
+def _rung_of_two(
+    rung: Rung, left: SaidOfLot, right: SaidOfLot, bars: dict[str, tuple[Bar, ...]], pairs: Pairs
+) -> Rung:
+    before, now = left.at(rung.stage), right.at(rung.stage)
     return Rung(
         rung.stage,
         rung.name,
         rung.when,
         left=tuple(word_of(old) for old in before if old not in [pair[0] for pair in pairs]),
-        shared=tuple(_shared(old, new) for old, new in pairs),
+        shared=tuple(_shared(old, new) for old, new in pairs if (new.stage or old.stage) == rung.stage),
         right=tuple(word_of(new) for new in now if new not in [pair[1] for pair in pairs]),
         bars=bars.get(rung.stage, ()),
     )

@@ -37,15 +37,13 @@ from wetleaf.findings.book import (
 from wetleaf.findings.drawings.spoken import said_estimate, said_number
 from wetleaf.findings.grounds import Grounds
 from wetleaf.findings.readings import liking
+from wetleaf.findings.readings.groups import NOT_RANKED
+from wetleaf.findings.readings.liking import LikedGroup, LikedLot
 from wetleaf.findings.readings.words import NOBODY, SaidOfLot
 from wetleaf.findings.records import RemarkRow
 from wetleaf.trade.origins import find_place
 from wetleaf.trade.questions import LANGUAGES, language_of, letter
 from wetleaf.trade.stages import stage as stage_of
-
-# A gap this heavy is worth a question before anything is bought; lighter ones are only named.
-HEAVY_GAP = 70
-_MOST_GAPS_SAID = 3
 
 
 def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
@@ -114,6 +112,8 @@ def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
     liked, group = case.liked, case.liked_group
     if liked is None or group is None:
         return None
+    if group.used is None:
+        return _liked_apart(case, liked, group, grounds)
     who = counted(liked.tasters, "taster")
     note = f"{counted(liked.cups, 'cup')}, {who}, {liked.told.split(',')[0]}"
     if not liked.ranked and len(group.lots) > 1:
@@ -128,6 +128,19 @@ def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
             *((("Left out", group.left_out),) if group.left_out else ()),
         ),
     )
+    return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
+
+
+def _liked_apart(case: LotCase, liked: LikedLot, group: LikedGroup, grounds: Grounds) -> Estimate:
+    """How a lot is liked of which neither line nor class is said: its own cups and no rank."""
+    cups = counted(liked.cups, "cup")
+    ground = grounds.of(
+        f"How much is {case.lot.key} liked?",
+        method=liking.MEAN_METHOD,
+        digest=group.digest,
+        rests_on=((f"{cups} by {counted(liked.tasters, 'taster')}", liked.told),),
+    )
+    note = f"{cups}, {counted(liked.tasters, 'taster')}, {liked.told.split(',')[0]}; {NOT_RANKED}"
     return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
 
 
@@ -193,7 +206,7 @@ def _letters(case: LotCase) -> tuple[tuple[str, str], ...]:
 
 def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextStep:
     liked, years = case.liked, case.years
-    heavy = tuple(gap_name(gap.what) for gap in case.gaps if gap.weight >= HEAVY_GAP)
+    heavy = tuple(gap_name(gap.what) for gap in case.heavy_gaps)
     compared = liked is not None and liked.ranked
     return next_step(
         Standing(
@@ -208,7 +221,7 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
             moved=listed([change.label for change in years.moved[:3]]) if years else "",
             doubts=len(case.doubts),
             gaps=heavy,
-            lighter_gaps=tuple(gap_name(gap.what) for gap in case.gaps if gap.weight < HEAVY_GAP),
+            lighter_gaps=tuple(gap_name(gap.what) for gap in case.gaps if gap not in case.heavy_gaps),
             brews_left=case.leaf.brews if case.leaf else None,
             offer_until=case.offer_until,
             open=tuple(way for way in settle if can_be_tasted(way)),
@@ -235,6 +248,8 @@ def _said_of_liking(case: LotCase, overall: Estimate | None) -> str:
         )
         return f"{word}; no liking was given." if word else "Words only; no liking was given."
     at = f"{_liked_at(overall)}"
+    if group.used is None:
+        return f"Liked {at}; {NOT_RANKED}."
     if not liked.ranked:
         others = any(one.ranked for one in group.lots.values())
         how = liked.told.split(",")[0]

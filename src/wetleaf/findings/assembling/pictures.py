@@ -78,6 +78,8 @@ def _baseline(case: LotCase) -> str:
         return ""
     if case.years and case.years.profile is profile:
         return case.years.before.key
+    if not case.group.can_be_ranked:
+        return ""  # nobody said that the others are of its kind
     liked = case.liked_group.lots if case.liked_group else {}
     others = [key for key in case.group.keys if key != case.lot.key and key in profile.table.lots]
     return max(others, key=lambda key: liked[key].value if key in liked else float("-inf"), default="")
@@ -95,10 +97,19 @@ def _answer(case: LotCase, attribute: AttributeRead, beside: str | None) -> Answ
         return _inside(case, attribute.label)
     pair = attribute.pair(case.lot.key, beside) if beside else None
     if pair is None:
-        return Answer("Do they differ?", None, not_asked="nothing beside it")
+        return _without_a_pair(attribute, beside)
     if attribute.claim == "these pots":
         return Answer("Do they differ?", "can't tell yet", "one pot each: these two pots, not the lots")
     return Answer("Do they differ?", pair.answer)
+
+
+def _without_a_pair(attribute: AttributeRead, beside: str | None) -> Answer:
+    """Why two lots that are drawn side by side are not compared: never scored both, or no spread to go by."""
+    if not beside:
+        return Answer("Do they differ?", None, not_asked="nothing beside it")
+    if beside not in attribute.means:
+        return Answer("Do they differ?", None, not_asked="not scored in both")
+    return Answer("Do they differ?", "can't tell yet", attribute.rule.rstrip("."))
 
 
 def _inside(case: LotCase, label: str) -> Answer:
@@ -143,8 +154,18 @@ def _said_of_profile(case: LotCase, beside: str) -> str:
     if case.target:
         return sentence(case.target.why)
     if beside:
-        return f"Beside {beside}, of the same kind. {how}"
+        return " ".join(
+            part for part in (f"Beside {beside}, of the same kind.", how, _no_spread(case, beside)) if part
+        )
     return f"Nothing of its kind was scored beside it. {how}"
+
+
+def _no_spread(case: LotCase, beside: str) -> str:
+    """Say why no attribute could be compared, where none could."""
+    attributes = case.profile.attributes if case.profile else ()
+    if not attributes or any(attribute.pair(case.lot.key, beside) for attribute in attributes):
+        return ""
+    return attributes[0].rule
 
 
 def _told_by(case: LotCase) -> str:

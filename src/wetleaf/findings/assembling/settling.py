@@ -90,7 +90,7 @@ def _against_target(case: LotCase, target: AnswerWord | None) -> Settling | None
 
 
 def _papers(case: LotCase) -> Settling | None:
-    if not case.doubts:
+    if not case.doubts and not case.heavy_gaps:
         return None
     return Settling(PAPERS, "ask the producer; no cup can tell", when="today")
 

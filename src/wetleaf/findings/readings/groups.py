@@ -1,4 +1,7 @@
-"""Which lots could stand in for each other: those of one line, or of one class where no line is named."""
+"""Which lots could stand in for each other: those of one line, or of one class where no line is named.
+
+Lots with neither are shown together but not compared: they may be of any class.
+"""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -9,6 +12,7 @@ from wetleaf.findings.records import LotRow, SeasonRecords
 from wetleaf.trade.classes import CLASSES
 
 NO_CLASS = "no class said"
+NOT_RANKED = "not ranked: no class is said"
 _CLASS_ORDER = {key: place for place, key in enumerate(CLASSES)}
 
 
@@ -26,6 +30,11 @@ class LotGroup:
     def keys(self) -> tuple[str, ...]:
         """The lots' keys."""
         return tuple(lot.key for lot in self.lots)
+
+    @property
+    def can_be_ranked(self) -> bool:
+        """Whether its lots could stand in for each other: with neither line nor class nobody knows that."""
+        return bool(self.line or self.tea_class)
 
     @property
     def class_name(self) -> str:

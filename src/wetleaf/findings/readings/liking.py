@@ -1,7 +1,8 @@
 """Which lots are liked: likings of verdicts and an "Overall" of sheets, ranked within a line or a class only.
 
 Ratings of one scale, blind or open, make a set; sets are never pooled and no scale is converted. A group of
-lots is ranked by the set that holds most of its lots, and what is left out is said.
+lots is ranked by the set that holds most of its lots, and what is left out is said. Lots of which neither a
+line nor a class is said are not ranked: each has its own mean and no more.
 """
 
 import math
@@ -13,7 +14,7 @@ import numpy as np
 
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.readings.cups import Scale, is_liking
-from wetleaf.findings.readings.groups import LotGroup
+from wetleaf.findings.readings.groups import NOT_RANKED, LotGroup
 from wetleaf.findings.records import SeasonRecords
 from wetleaf.numerics.likings import Rating, Steadiness, steadiness_from_repeats
 from wetleaf.numerics.shortlists import LotStanding, Shortlist, shortlist
@@ -22,6 +23,7 @@ METHOD = (
     "likings with a level for each taster and sitting, lots drawn to the mean of their group; a shortlist"
 )
 FIRST_PASS = "first pass"
+MEAN_METHOD = "the mean of its own cups, beside no other lot"
 
 
 @dataclass(frozen=True)
@@ -80,7 +82,7 @@ class LikedGroup:
     every taster would settle it, None where even a dozen would not.
     """
 
-    used: RatingSet
+    used: RatingSet | None  # None where lots without line and class are not ranked
     lots: dict[str, LikedLot]
     shortlist: tuple[str, ...]
     best: str | None
@@ -134,8 +136,27 @@ def read_liking(sets: tuple[RatingSet, ...], groups: tuple[LotGroup, ...]) -> di
     for group in groups:
         used = set_for(sets, group.keys)
         if used is not None:
-            found[group.name] = _group(used, sets, group)
+            found[group.name] = _group(used, sets, group) if group.can_be_ranked else _apart(sets, group)
     return found
+
+
+def _apart(sets: tuple[RatingSet, ...], group: LotGroup) -> LikedGroup:
+    """Lots that nobody knows to be of one kind: each by itself, none before another."""
+    held = [part for part in (one.of(group.keys) for one in sets) if part.ratings]
+    return LikedGroup(
+        used=None,
+        lots=_unranked(held, {}),
+        shortlist=(),
+        best=None,
+        holds_best=0.0,
+        says=NOT_RANKED,
+        would_settle="Say of which class each is.",
+        again=(),
+        more_cups=None,
+        left_out="",
+        notes=(),
+        digest=digest_of((part.digest,) for part in held),
+    )
 
 
 def _group(used: RatingSet, sets: tuple[RatingSet, ...], group: LotGroup) -> LikedGroup:

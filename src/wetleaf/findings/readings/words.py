@@ -39,11 +39,12 @@ def read_words(records: SeasonRecords) -> dict[int, SaidOfLot]:
 
 def same_words(one: CountedPhrase, other: CountedPhrase) -> bool:
     """Tell whether two phrases say the same thing at the same stage, in the same words."""
-    return (one.stage, one.absent, phrase_key(one.text)) == (
-        other.stage,
-        other.absent,
-        phrase_key(other.text),
-    )
+    return one.stage == other.stage and said_alike(one, other)
+
+
+def said_alike(one: CountedPhrase, other: CountedPhrase) -> bool:
+    """Tell whether two phrases say the same thing in the same words, however strongly and at any stage."""
+    return (one.absent, phrase_key(one.text)) == (other.absent, phrase_key(other.text))
 
 
 def _said(remarks: list[RemarkRow]) -> SaidOfLot:
