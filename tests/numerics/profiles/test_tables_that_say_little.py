@@ -85,6 +85,37 @@ def test_scores_that_add_up_exactly_are_reported_as_not_settled() -> None:
     assert numbers(found) == {None}
 
 
+@pytest.mark.parametrize("lot_step", [0.0, 0.7])
+def test_scores_that_are_lot_plus_sitting_and_nothing_else_have_no_numbers(lot_step: float) -> None:
+    cups = [(lot, taster, sitting) for lot in range(4) for taster in "xyz" for sitting in range(2)]
+    sweet = [lot * lot_step + 5.1 * sitting for lot, _, sitting in cups]
+
+    found = profile(
+        "".join("ABCD"[lot] for lot, _, _ in cups),
+        "".join(taster for _, taster, _ in cups),
+        sweet,
+        sittings=[str(sitting) for _, _, sitting in cups],
+        tolerance=1.0,
+    )
+
+    assert found.decision.answer == "can't tell"
+    assert numbers(found) == {None}
+
+
+def test_a_difference_that_all_agree_on_is_shown_though_it_cannot_be_judged() -> None:
+    found = profile("ABCABC", "xxxyyy", [0, 5, 0, 0, 5, 0], tolerance=1.0, baseline="A")
+
+    assert {(pair.a, pair.b): pair.difference for pair in found.decision.pairs}["A", "B"] == pytest.approx(-5)
+    assert {pair.answer for pair in found.decision.pairs} == {"can't tell"}
+    assert {pair.low_90 for pair in found.decision.pairs} == {None}
+
+
+@pytest.mark.parametrize("size", [1e200, 1e308, 1e-200])
+def test_scores_too_large_or_small_to_square_are_refused_and_not_called_the_same(size: float) -> None:
+    with pytest.raises(BadInput, match="no size of a score"):
+        profile("ABABAB", "xxyyzz", [size, size / 2, size / 3, size, size / 4, size / 3])
+
+
 def test_identical_repeats_count_once() -> None:
     once = profile("ABCABC", "xxxyyy", [1, 2, 3, 2, 3.5, 3])
 

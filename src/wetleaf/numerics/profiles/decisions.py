@@ -166,8 +166,15 @@ def _decision(
     against: tuple[Verdict, ...],
 ) -> Decision:
     if cups.why_not:
+        told = cups.why_not in words.DIFFERENCES_WITHOUT_DOUBT
         return Decision(
-            "can't tell", cups.why_not, "none", tolerance=question.tolerance, next_step=cups.next_step
+            "can't tell",
+            cups.why_not,
+            "none",
+            tolerance=question.tolerance,
+            next_step=cups.next_step,
+            pairs=pairs if told else (),
+            against=against if told else (),
         )
     why_not = words.why_no_test(stratum, cups.pots)
     if why_not:

@@ -16,6 +16,8 @@ from wetleaf.numerics.profiles.strata import kept_strata
 from wetleaf.numerics.profiles.table import Table
 from wetleaf.trade.errors import BadInput
 
+LARGEST_SCORE = 1e100
+
 
 def fit_profiles(
     scores: Scores,
@@ -74,6 +76,7 @@ def _refuse(scores: Scores, baseline: str | None, tolerance: float | None, confi
         raise BadInput(
             "There is no score in this table.", way_out="Give at least one number in an attribute's column."
         )
+    _refuse_sizes(scores)
     lots = sorted({str(lot) for lot in scores.lots})
     if baseline is not None and baseline not in lots:
         raise BadInput(
@@ -86,6 +89,19 @@ def _refuse(scores: Scores, baseline: str | None, tolerance: float | None, confi
     if not 0.5 <= confidence < 1:
         raise BadInput(
             f"The confidence {confidence:g} is out of range.", way_out="Give one from 0.5 to below 1."
+        )
+
+
+def _refuse_sizes(scores: Scores) -> None:
+    """Refuse scores whose squares no computer holds: they would come out as "all the same"."""
+    given = np.isfinite(scores.values)
+    largest = np.abs(np.where(given, scores.values, 0.0)).max(axis=0)
+    odd = np.flatnonzero((largest > LARGEST_SCORE) | ((largest > 0) & (largest < 1 / LARGEST_SCORE)))
+    if odd.size:
+        name, size = scores.attributes[int(odd[0])], largest[odd[0]]
+        raise BadInput(
+            f"The scores of '{name}' reach {size:g}, which is no size of a score.",
+            way_out=f"Give scores whose largest lies between {1 / LARGEST_SCORE:g} and {LARGEST_SCORE:g}.",
         )
 
 

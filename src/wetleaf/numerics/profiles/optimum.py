@@ -18,6 +18,8 @@ MOST_STEPS = 150
 SETTLED = 1e-9
 """Predicted fall of the deviance; the Newton step taken from there leaves about its square."""
 LARGEST_RATIO = 1e8
+LEAST_SPREAD = 1e-10
+"""A residual variance below this share of the spread beside the lots is what rounding leaves of a table."""
 LARGEST_GUESS = 100.0
 
 
@@ -97,6 +99,7 @@ def find_optimum(
         damping[active] = np.where(better, damping[active] * 0.05, np.maximum(damping[active], 1e-4) * 10.0)
         converged[active[last]] = True
         active = active[~last & (damping[active] < 1e12)]
+    converged &= point.residual > LEAST_SPREAD  # of standardised scores: their spread beside the lots is 1
     converged &= (point.gamma < LARGEST_RATIO / 10).all(axis=1) & np.isfinite(point.deviance)
     return Optimum(point=point, converged=converged, steps=steps)
 

@@ -16,7 +16,7 @@ Satterthwaite (1946) An approximate distribution of estimates of variance compon
 (unweighted means).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -27,7 +27,10 @@ from wetleaf.numerics.profiles.design import Design
 from wetleaf.numerics.profiles.layout import Floats, Ints
 
 NO_SPREAD = 1e-20
-"""A yardstick below this share of the lots' sum of squares is rounding: the scores leave nothing over."""
+"""A yardstick below this share of all squares is rounding: the scores leave nothing over."""
+
+NO_DIGITS = 1e-28
+"""The same share of the squares of the scores themselves, which may lie far from zero."""
 
 Yardstick = Literal["taster:lot", "residual", "lot:brew", "several", "none"]
 
@@ -102,24 +105,17 @@ class _CellTable:
             lots, blocks, means = average @ lots, [average @ block for block in blocks], means @ average.T
         fit = _Fit(lots, blocks)
         df = lots.shape[0] - fit.rank
-        squares, left, estimates = fit.split(means)
-        strata = []
-        for one, rest, lot_means in zip(squares, left, estimates, strict=True):
-            strata.append(
-                fit.stratum("taster:lot" if df else "none", one, rest / df if df else np.nan, df, lot_means)
-            )
-        return strata
+        kind: Yardstick = "taster:lot" if df else "none"
+        return [fit.stratum(kind, split, split.left / df if df else np.nan, df) for split in fit.split(means)]
 
     def _one_taster(self, counts: Floats, means: Floats, within: float) -> Stratum:
         """Cups of one taster: the repeats are the yardstick, each cup counting once."""
         root = np.sqrt(counts)[:, None]
         fit = _Fit(root * self.lot_columns, [root * self.sitting_columns])
         df = float(counts.sum()) - fit.rank
-        squares, left, estimates = fit.split((root[:, 0] * means)[None, :])
-        rest = float(left[0] + within)
-        return fit.stratum(
-            "residual" if df else "none", squares[0], rest / df if df else np.nan, df, estimates[0]
-        )
+        (split,) = fit.split((root[:, 0] * means)[None, :])
+        rest = split.left + within
+        return fit.stratum("residual" if df else "none", split, rest / df if df else np.nan, df)
 
     @cached_property
     def _crossed(self) -> "_Fit":
@@ -155,14 +151,16 @@ class _CellTable:
 
     def _synthesised(self, counts: Floats, means: Floats, within: float) -> Stratum:
         fit = self._crossed
-        squares, _, estimates = fit.split(means[None, :])
+        (split,) = fit.split(means[None, :])
         parts = self._mean_squares(counts, means - means.mean(), within)
         weights = self._weights(fit, parts)
         mean_square, df = _put_together(parts, weights)
         kind: Yardstick = "several" if weights else "none"
         if not self.several_tasters and self.several_pots and weights:
             kind = "lot:brew"
-        return fit.stratum(kind, squares[0], mean_square, df, estimates[0])
+        # The mean squares are differences of sums of squares, and those keep some 15 digits.
+        split = replace(split, rounding=split.rounding * 1e6)
+        return fit.stratum(kind, split, mean_square, df)
 
     def _mean_squares(self, counts: Floats, means: Floats, within: float) -> dict[str, "_MeanSquare"]:
         """Return the mean squares of taster x lot, pots and cells, each adjusted for all the others."""
@@ -237,6 +235,16 @@ def _put_together(parts: dict[str, _MeanSquare], weights: dict[str, float]) -> t
     return float(total), float(total**2 / spread) if spread > 0 else np.nan
 
 
+@dataclass(frozen=True)
+class _Split:
+    """One attribute's squares: the lots' own, what is left over, what rounding may leave; the lots' means."""
+
+    lots: float
+    left: float
+    rounding: float
+    means: Floats
+
+
 class _Fit:
     """Lots beside nuisance effects by least squares: the lots' own space, their means and which can be
     compared."""
@@ -260,25 +268,26 @@ class _Fit:
         level = blocks[0].sum(axis=1)
         self.level = level / np.linalg.norm(level)
 
-    def split(self, means: Floats) -> tuple[Floats, Floats, Floats]:
-        """Return the lots' sum of squares, what is left over, and the lots' means, attribute by attribute."""
+    def split(self, means: Floats) -> "list[_Split]":
+        """Part the squares of every attribute: `means` (attributes, rows)."""
         centred = means - (means @ self.level)[:, None] * self.level
         squares = ((centred @ self.lot_space) ** 2).sum(axis=1)
         left = centred - (centred @ self.full) @ self.full.T
-        return squares, (left**2).sum(axis=1), means @ self.rows.T
+        whole = (centred**2).sum(axis=1)
+        rounding = NO_SPREAD * whole + NO_DIGITS * (means**2).sum(axis=1)
+        parts = (squares.tolist(), (left**2).sum(axis=1).tolist(), rounding.tolist(), means @ self.rows.T)
+        return [_Split(*part) for part in zip(*parts, strict=True)]
 
-    def stratum(
-        self, kind: Yardstick, square: float, mean_square: float, df: float, means: Floats
-    ) -> Stratum:
+    def stratum(self, kind: Yardstick, split: "_Split", mean_square: float, df: float) -> Stratum:
         """Return the record of one attribute."""
-        usable = self.df1 > 0 and df > 0 and mean_square > NO_SPREAD * (mean_square + square)
+        usable = self.df1 > 0 and df > 0 and mean_square > split.rounding
         return Stratum(
             yardstick=kind,
             mean_square=float(mean_square),
             df=float(df) if usable else np.nan,
-            f=float(square / self.df1 / mean_square) if usable else np.nan,
+            f=float(split.lots / self.df1 / mean_square) if usable else np.nan,
             df1=float(self.df1) if self.df1 else np.nan,
-            means=np.where(self.comparable.diagonal(), means, np.nan),
+            means=np.where(self.comparable.diagonal(), split.means, np.nan),
             structure=self.structure,
             comparable=self.comparable,
         )

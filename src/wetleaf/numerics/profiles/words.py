@@ -80,6 +80,8 @@ NO_SCORES = "No score on this attribute."
 CONSTANT = "Every score is the same: nothing to compare, and no spread to compare it with."
 NO_SPREAD = "The scores leave no spread beside the lots: there is no yardstick for a difference."
 NO_FREEDOM = "There are as many effects as scores: no spread is left to hold a difference against."
+DIFFERENCES_WITHOUT_DOUBT = frozenset({NO_SPREAD, NO_FREEDOM})
+"""With these the lots' differences still stand, each "can't tell": who asks about two lots must see them."""
 DISJOINED = (
     "The sittings are not joined by a lot that was in both: lots of different sittings cannot be compared."
 )
