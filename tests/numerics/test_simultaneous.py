@@ -207,3 +207,13 @@ def test_a_value_does_not_depend_on_the_values_beside_it() -> None:
 
     alone = np.array([float(studentized_range_sf(one, 9, own)) for one, own in zip(q, df, strict=True)])
     assert together == pytest.approx(alone, abs=1e-9)
+
+
+def test_correlations_far_from_a_product_still_have_a_tail() -> None:
+    """For three nearly independent pairs that mirror each other: 1 - P(|Z| < t)^3 at infinite df, by hand."""
+    block = np.array([[1.0, -0.999999], [-0.999999, 1.0]])
+    correlation = np.kron(np.eye(3), block)
+
+    found = dunnett_sf([2.0], correlation, [np.inf])
+
+    assert found == pytest.approx(1 - (1 - 2 * 0.022750131948179) ** 3, abs=3e-3)

@@ -58,7 +58,9 @@ def _largest_tail(m: int, kept: bytes) -> LargestTail:
     if np.abs(loadings).max() <= _STEEPEST_LOADING and _misfit(matrix, loadings) < _PRODUCT_WITHIN:
         return LargestTail(_product_tail(loadings), 1e-9, "product")
     near = _nearest_loadings(matrix)
-    gap, error = _series_gap(matrix, near)
+    with np.errstate(over="ignore", invalid="ignore"):  # far from a product the series has no sum
+        gap, error = _series_gap(matrix, near)
+    error = error if np.isfinite(error) and np.isfinite(gap).all() else np.inf
     method: Literal["near product", "lattice"] = "near product"
     if error > _GOOD_ENOUGH:
         by_lattice, lattice_error = _lattice_gap(matrix, near)
