@@ -172,3 +172,19 @@ def test_cups_that_stand_twice_are_named(tmp_path: Path) -> None:
     found = profile_json(path, *AS_LONG, "--replicate", "replicate")
 
     assert any("A / Ada / 1" in warning for warning in found["warnings"])
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ["--lot", "lot", "--taster", "lot", "--attribute", "attribute", "--score", "score"],
+        ["--lot", "lot", "--taster", "taster", "--attribute", "score", "--score", "score"],
+        [*AS_LONG, "--sitting", "taster"],
+        ["--lot", "lot", "--taster", "taster", "--attributes", "score,taster"],
+    ],
+)
+def test_one_column_given_for_two_things_is_refused(tmp_path: Path, options: list[str]) -> None:
+    path = tmp_path / "scores.csv"
+    path.write_text(LONG)
+
+    assert re.search("The column '.*' is given as --.* and as --", refusal(path, *options))

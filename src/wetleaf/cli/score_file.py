@@ -156,6 +156,7 @@ class _Reader:
             asked = getattr(columns, role)
             if asked is not None:
                 self.roles[role] = self._place(asked, f"--{role}")
+        self._refuse_two_roles()
         self.rows = self._with_lot_and_taster([row + [""] * (len(header) - len(row)) for row in rows])
 
     def _place(self, column: str, option: str) -> int:
@@ -170,6 +171,24 @@ class _Reader:
         raise BadInput(
             f"{option}: the column '{column}' {why} {self.name}.", way_out=f"Its columns are: {listed}."
         )
+
+    def _refuse_two_roles(self) -> None:
+        """Refuse a column that is asked for twice: a lot that is its own taster tells nothing."""
+        wanted = [("--attributes", name) for name in self.columns.attributes or ()]
+        wanted += [
+            (option, name)
+            for option, name in (("--attribute", self.columns.attribute), ("--score", self.columns.score))
+            if name is not None
+        ]
+        asked = [(f"--{role}", self.header[place]) for role, place in self.roles.items()]
+        asked += [(option, self.header[self._place(name, option)]) for option, name in wanted]
+        for number, (option, column) in enumerate(asked):
+            for other, same in asked[:number]:
+                if same == column and option != other:
+                    raise BadInput(
+                        f"The column '{column}' is given as {other} and as {option}.",
+                        way_out="Name a column once.",
+                    )
 
     def _with_lot_and_taster(self, rows: list[list[str]]) -> list[tuple[int, list[str]]]:
         kept, blank = [], []
