@@ -453,6 +453,14 @@ def test_what_claims_nothing_organic_is_let_pass(words: str) -> None:
     assert _keys(replace(ORDINARY, claims=words)) == []
 
 
+@pytest.mark.parametrize(
+    ("claims", "says"),
+    [("Organic", "'organic': nothing shows it"), ("Bio", "'bio', organic: nothing shows it")],
+)
+def test_a_claim_is_explained_only_where_its_word_does_not_say_it(claims: str, says: str) -> None:
+    assert _one(replace(ORDINARY, claims=claims), "claim_organic").what == says
+
+
 def test_an_organic_column_that_says_yes_is_a_claim_and_no_is_none() -> None:
     assert _keys(replace(ORDINARY, organic="yes")) == ["claim_organic"]
     assert _keys(replace(ORDINARY, organic="no")) == []

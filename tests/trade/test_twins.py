@@ -42,6 +42,18 @@ def test_near_identical_facts_from_two_agents_are_flagged_with_reasons() -> None
     assert "River Cloud" in twins.as_doubt().what
 
 
+@pytest.mark.parametrize(
+    ("grams", "said"), [("60000.000", "both 60 kg"), ("17400.000", "both 17.4 kg"), ("250", "both 0.25 kg")]
+)
+def test_kilos_of_twins_are_said_without_idle_zeros(grams: str, said: str) -> None:
+    twins = compare_lots(
+        replace(ONE, available_grams=Decimal(grams)), replace(OTHER, available_grams=Decimal(grams))
+    )
+
+    assert twins is not None
+    assert said in twins.reasons
+
+
 def test_round_figures_are_enough_when_the_making_agrees_too() -> None:
     plain = {
         "elevation_m_min": 1400,

@@ -32,7 +32,8 @@ def _claims(facts: LotFacts) -> Iterator[Doubt]:
     for row in _DATA["claim"]:
         word = _said(facts, row["say"]) or (_stated_organic(facts) if row["key"] == "organic" else "")
         if word and not _is_settled(facts, row):
-            what = f"'{word}', {row['name']}: nothing shows it"
+            meaning = "" if fold(word) == fold(row["name"]) else f", {row['name']}"
+            what = f"'{word}'{meaning}: nothing shows it"
             source = str(ground_of(row, _TABLE))
             blanks = _blanks(facts, word, row)
             yield doubt(what, row["field"], row["why"], source, row["question"], row["weight"], **blanks)

@@ -160,7 +160,7 @@ def _grams(first: LotFacts, second: LotFacts) -> Agreement | None:
     if one is None or one != other:
         return None
     weight = _weight_of_number(float(one), 1000, 5000)
-    return Agreement("available", weight, False, f"both {one / Decimal(1000):g} kg")
+    return Agreement("available", weight, False, f"both {(one / Decimal(1000)).normalize():f} kg")
 
 
 def _word(fact: str, weight: float) -> Callable[[LotFacts, LotFacts], Agreement | None]:
