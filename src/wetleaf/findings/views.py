@@ -3,6 +3,7 @@
 import datetime as dt
 
 from django.db import transaction
+from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -18,7 +19,7 @@ from wetleaf.findings.book import SeasonBook
 from wetleaf.findings.opening import open_book
 from wetleaf.findings.places import PlacesOnTheSite
 from wetleaf.findings.waiting import said_waiting, what_waits
-from wetleaf.lots.models import Lot, Season
+from wetleaf.lots.models import Lot, Offer, Season
 from wetleaf.lots.one_line import add_lot_in_one_line
 from wetleaf.trade.errors import BadInput
 from wetleaf.trade.onelines import read_line
@@ -26,14 +27,29 @@ from wetleaf.trade.onelines import read_line
 
 @require_safe
 def today(request: HttpRequest) -> HttpResponse:
-    """What waits in the latest season, or how to begin."""
-    season = Season.objects.first()
-    if season is None:
+    """What waits in the latest season and in every other that still has an offer open, or how to begin."""
+    open_ = _open_seasons(_today())
+    if not open_:
         return render(request, "findings/today_empty.html", {"today": _today(), "place": "today"})
+    latest, *others = open_
+    waits = [_waits_in(latest, request)]
+    waits += [waiting for other in others if (waiting := _waits_in(other, request))["kinds"]]
+    context = {**waits[0], "waits": waits, "is_several": len(waits) > 1, "place": "today"}
+    return render(request, "findings/today.html", context)
+
+
+def _open_seasons(on: dt.date) -> list[Season]:
+    """The latest season, then every other with an offer that ends on that day or later, the latest first."""
+    still = Q(valid_until__gte=on) | Q(held_until__gte=on)
+    open_ = set(Offer.objects.filter(still).values_list("lot__season_id", flat=True))
+    known = list(Season.objects.all())
+    return known[:1] + [season for season in known[1:] if season.pk in open_]
+
+
+def _waits_in(season: Season, request: HttpRequest) -> dict[str, object]:
     book = _book_of(season, request)
     kinds = what_waits(book)
-    context = {**_around(season, book), "kinds": kinds, "say": said_waiting(kinds), "place": "today"}
-    return render(request, "findings/today.html", context)
+    return {**_around(season, book), "kinds": kinds, "say": said_waiting(kinds)}
 
 
 @require_safe
