@@ -1,12 +1,16 @@
 """The bound book in a real browser: from a disk, with and without script, on a phone, at night, on paper."""
 
+import dataclasses
 import io
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 from tests.findings.drawings.sample_book import a_rich_book
+
+from wetleaf.findings.binding import bind
 
 pytestmark = pytest.mark.browser
 WIDTHS = [320, 390, 600, 768, 1000, 1280, 1600]
@@ -165,6 +169,61 @@ def test_on_paper_neither_the_facts_nor_a_stage_of_a_lot_are_cut(page: Any, book
     ):
         sheets = [text for text in texts if begins in text and ends in text]
         assert len(sheets) >= len(years), begins
+
+
+@pytest.fixture
+def two_cup_file(tmp_path: Path) -> str:
+    """A book whose flight has a taster of two cups."""
+    book = a_rich_book()
+    flight = book.flights[0]
+    two = dataclasses.replace(flight.tasters[0], cups=2, cups_possible=2)
+    flight = dataclasses.replace(flight, tasters=(two, *flight.tasters[1:]))
+    file = tmp_path / "two.html"
+    file.write_text(bind(dataclasses.replace(book, flights=(flight,)), private=False).html, "utf-8")
+    return file.as_uri()
+
+
+@pytest.mark.parametrize(("medium", "width"), [("print", 1000), ("screen", 390), ("screen", 1280)])
+def test_a_strip_of_two_cups_stays_as_small_as_a_line(
+    page: Any, two_cup_file: str, medium: str, width: int
+) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.emulate_media(media=medium)
+    page.goto(two_cup_file)
+
+    boxes = page.eval_on_selector_all(
+        ".panel .strip", "all => all.map(one => one.getBoundingClientRect()).map(b => [b.width, b.height])"
+    )
+
+    assert boxes
+    assert all(height <= 17 for _, height in boxes)
+    assert boxes[0][0] <= 20  # two marks, not the width of a column
+
+
+def test_the_tasters_stack_on_a_phone_with_every_cell_named(page: Any, book_file: str) -> None:
+    page.set_viewport_size({"width": 390, "height": 900})
+    page.goto(book_file)
+
+    over = page.eval_on_selector(
+        "table.panel", "table => table.parentElement.scrollWidth - table.parentElement.clientWidth"
+    )
+    named = page.eval_on_selector_all(
+        "table.panel tbody tr:first-child td[data-label]",
+        "cells => cells.map(cell => getComputedStyle(cell, '::before').content)",
+    )
+
+    assert over <= 0
+    assert len(named) == 5
+    assert all(name.strip('"').strip() for name in named)
+
+
+def test_on_a_phone_an_answer_stands_beside_its_question(page: Any, book_file: str) -> None:
+    page.set_viewport_size({"width": 390, "height": 900})
+    page.goto(book_file)
+
+    said = page.locator("table.book td.last").first.inner_text()
+
+    assert said == "as last year: can’t tell yet"
 
 
 def test_sixty_lots_open_print_and_sort(page: Any, long_book_file: str) -> None:

@@ -118,6 +118,9 @@ def test_two_lots_one_taster_scored_once_say_why_they_cannot_be_compared() -> No
     assert profile.labels == ("B", "A")
     assert profile.say.startswith("Beside A, of the same kind.")
     assert "One taster, one cup a lot" in profile.say
+    assert profile.about.endswith(
+        "tasted one pot of each of two lots; the answers are about these pots and this taster only."
+    )
     (row,) = profile.rows
     assert row.answer.answer == "can't tell yet"
     assert "One taster, one cup a lot" in row.answer.says

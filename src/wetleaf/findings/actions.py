@@ -87,7 +87,7 @@ def _years_and_targets(season: Season, read: SeasonRead) -> Iterator[Finding]:
         if one.profile is None:
             continue
         changes = {
-            change.label: [change.difference, change.low, change.high, change.answer]
+            change.label: [_number(change.difference), change.low, change.high, change.answer]
             for change in one.changes
         }
         result = {"before": one.before.key, "changes": changes, "why": one.why}

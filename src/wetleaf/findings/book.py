@@ -139,6 +139,7 @@ class Profile:
     rows: tuple[ProfileRow, ...]
     ground: Ground | None = None
     warnings: tuple[str, ...] = ()
+    about: str = ""  # who tasted how many pots of what, and how far a claim reaches
 
 
 @dataclass(frozen=True)
@@ -247,7 +248,8 @@ class Dropped:
     cell: str
     says: str
     why: str
-    severity: str
+    severity: str  # "error" left out, "warn" to be looked at, "info" kept and only tidied
+    cells: int = 1  # tidied cells of one reason are told together
 
 
 @dataclass(frozen=True)

@@ -182,6 +182,7 @@ def a_profile(lots: int = 2, *, tolerance: bool = True, scale_high: float = 7) -
         rows,
         FLIGHT_GROUND,
         ("dryness: one lot was not scored",),
+        "Ilse and Teodor tasted two pots of each lot; the answers are about these tasters only.",
     )
 
 
@@ -443,7 +444,11 @@ def a_rich_book(*, shown_private: bool = True) -> SeasonBook:
             Group("No line yet", "green", None, "One asks for a place on the shelf.", loose),
         ),
         flights=(a_flight(),),
-        dropped=(Dropped("Scores", "D5", "6.5?", "a question mark stands in the cell; read as 6.5", "warn"),),
+        dropped=(
+            Dropped("Scores", "D5", "6.5?", "a question mark stands in the cell; read as 6.5", "warn"),
+            Dropped("Scores", "D9", "n/a, later", "no number", "error"),
+            Dropped("Lots", "B2 and 3 more cells", " Lugu", "spaces taken off", "info", 4),
+        ),
         twins=("UJ-03 and JJ-01 give the same garden, day and price: the same tea from two agents?",),
         grounds=(GROUND, YEARS_GROUND, FLIGHT_GROUND),
         version="0.1.0",

@@ -149,7 +149,9 @@ def _tidied(rows: list[DroppedRow]) -> Dropped:
     says = list(dict.fromkeys(row.says for row in rows))
     more = ", …" if len(says) > _MOST_NAMED else ""
     cell = first.cell if len(rows) == 1 else f"{first.cell} and {counted(len(rows) - 1, 'more cell')}"
-    return Dropped(first.sheet, cell, ", ".join(says[:_MOST_NAMED]) + more, first.why, first.severity)
+    return Dropped(
+        first.sheet, cell, ", ".join(says[:_MOST_NAMED]) + more, first.why, first.severity, len(rows)
+    )
 
 
 def _twins(season: SeasonRead) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Mapping
 
-from wetleaf.findings.assembling.sentences import counted, listed, sentence
+from wetleaf.findings.assembling.sentences import counted, listed, said_count, sentence
 from wetleaf.findings.book import Answer, Bar, Dot, Estimate, Ground, Profile, ProfileRow
 from wetleaf.findings.grounds import Grounds
 from wetleaf.findings.readings.cups import CupTable
@@ -132,7 +132,24 @@ def _profile(
         rows,
         ground_of_table(profile, grounds),
         _warnings(profile, models[1:]),
+        _about(profile),
     )
+
+
+def _about(profile: ProfileRead) -> str:
+    """Who tasted how much of what, and how far the claims under a picture reach, in one sentence."""
+    table = profile.table
+    lots = f"{'each of ' if len(table.lots) > 1 else ''}{counted(len(table.lots), 'lot')}"
+    if all(cup.pot for cup in table.cups):
+        least, most = min(table.pots.values()), max(table.pots.values())
+        pots = counted(most, "pot") if least == most else f"{said_count(least)} to {counted(most, 'pot')}"
+        told = f"{pots} of {lots}"
+    else:
+        told = f"cups of {lots}, pots not told apart"
+    these = "this taster" if len(table.tasters) == 1 else "these tasters"
+    reaches_lots = any(attribute.claim not in ("these pots", "none") for attribute in profile.attributes)
+    what = "these lots, brewed this way," if reaches_lots and not _about_pots(profile) else "these pots"
+    return sentence(f"{listed(table.tasters)} tasted {told}; the answers are about {what} and {these} only")
 
 
 def _warnings(profile: ProfileRead, other_models: list[str]) -> tuple[str, ...]:

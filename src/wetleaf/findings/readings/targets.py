@@ -52,6 +52,7 @@ def _read(lot: LotRow, targets: dict[str, TargetRow], profile: ProfileRead) -> T
         for label, value in wanted.items()
         if (mean := profile.by_label[label].means.get(lot.key)) is not None
     ]
+    unscored = _unscored(targets, profile, [change.attribute for change in changes])
     rows = [(label, value, tolerances.get(label)) for label, value in wanted.items()]
     digest = digest_of(rows, table=profile.table.digest, lot=lot.key)
     bands = {
@@ -67,8 +68,17 @@ def _read(lot: LotRow, targets: dict[str, TargetRow], profile: ProfileRead) -> T
     inside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "yes")
     outside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "no")
     answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]
+    if unscored and answer == "yes":
+        why = f"what was scored lies inside its tolerance, but not scored: {', '.join(unscored)}"
+        return TargetRead("can't tell yet", why, inside, outside, bands, digest)
     why = ONE_POT if about_pots else _why(answer, [change.attribute for change in changes], inside, outside)
     return TargetRead(answer, why, inside, outside, bands, digest)
+
+
+def _unscored(targets: dict[str, TargetRow], profile: ProfileRead, scored: list[str]) -> list[str]:
+    """What the target names a value for and this lot was never scored on."""
+    done = {fold(column.attribute) for column in profile.table.attributes if column.label in scored}
+    return [name for name, target in targets.items() if target.value is not None and fold(name) not in done]
 
 
 def _wanted(targets: dict[str, TargetRow], profile: ProfileRead) -> dict[str, float]:

@@ -12,7 +12,7 @@ from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.readings.cups import brews_of, tasters_of
 from wetleaf.findings.readings.forebears import kept_sample, last_years_lot
-from wetleaf.findings.readings.profiles import ANSWER_WORDS, ProfileRead
+from wetleaf.findings.readings.profiles import ANSWER_WORDS, AttributeRead, ProfileRead
 from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
 from wetleaf.numerics.continuity import AttributeContinuity, Change, Continuity, continuity
 from wetleaf.trade.spelling import fold
@@ -88,9 +88,10 @@ def _compared(
 def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, TargetRow]) -> YearsRead:
     tolerances = tolerances_of(profile, targets)
     changes = _changes(lot, before, profile, tolerances)
+    tied = any(not math.isnan(change.difference) for change in changes)
     brews = min(brews_of(profile.table, lot.key), brews_of(profile.table, before.key))
     shared = tasters_of(profile.table, lot.key) | tasters_of(profile.table, before.key)
-    found = continuity(changes, brews_each=brews, tasters=len(shared), tied=bool(changes))
+    found = continuity(changes, brews_each=brews, tasters=len(shared), tied=tied)
     told_apart = all(cup.pot for cup in profile.table.cups)
     one_pot = brews < FEWEST_POTS and not told_apart
     about_pots = one_pot or any(attribute.claim == "these pots" for attribute in profile.attributes)
@@ -112,14 +113,21 @@ def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, T
 
 
 def _changes(lot: LotRow, before: LotRow, profile: ProfileRead, tolerances: dict[str, float]) -> list[Change]:
-    changes = []
-    for attribute in profile.attributes:
-        pair = attribute.pair(lot.key, before.key)
-        if pair is not None and pair.difference is not None:
-            se = math.nan if pair.se is None else pair.se
-            df = math.nan if pair.df is None else pair.df
-            changes.append(Change(attribute.label, pair.difference, se, df, tolerances.get(attribute.label)))
-    return changes
+    """Every attribute that either tea was scored on; one that the other lacks stays, and can't be told."""
+    return [
+        _change_of(attribute, lot, before, tolerances.get(attribute.label))
+        for attribute in profile.attributes
+        if {lot.key, before.key} & set(attribute.means)
+    ]
+
+
+def _change_of(attribute: AttributeRead, lot: LotRow, before: LotRow, tolerance: float | None) -> Change:
+    pair = attribute.pair(lot.key, before.key)
+    if pair is None or pair.difference is None:
+        return Change(attribute.label, math.nan, math.nan, math.nan, tolerance)
+    se = math.nan if pair.se is None else pair.se
+    df = math.nan if pair.df is None else pair.df
+    return Change(attribute.label, pair.difference, se, df, tolerance)
 
 
 def tolerances_of(profile: ProfileRead, targets: dict[str, TargetRow]) -> dict[str, float]:

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from wetleaf.findings.book import (
     Answer,
     Bar,
+    Dropped,
     Estimate,
     Ground,
     Ladder,
@@ -109,6 +110,26 @@ def first_gaps(gaps: tuple[str, ...]) -> str:
     """At most two gaps, then how many more."""
     more = len(gaps) - _MOST_GAPS
     return ", ".join(gaps[:_MOST_GAPS]) + (f", +{more}" if more > 0 else "")
+
+
+@register.filter
+def left_out(cells: tuple[Dropped, ...]) -> tuple[Dropped, ...]:
+    """The cells that were left out or are to be looked at, those left out first."""
+    return tuple(
+        sorted((one for one in cells if one.severity != "info"), key=lambda one: one.severity != "error")
+    )
+
+
+@register.filter
+def only_tidied(cells: tuple[Dropped, ...]) -> tuple[Dropped, ...]:
+    """The cells that were kept and only tidied."""
+    return tuple(one for one in cells if one.severity == "info")
+
+
+@register.filter
+def cells_of(rows: tuple[Dropped, ...]) -> int:
+    """How many cells the rows tell of."""
+    return sum(row.cells for row in rows)
 
 
 @register.filter
