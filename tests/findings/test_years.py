@@ -56,6 +56,22 @@ def test_a_tea_within_its_declared_tolerance_is_last_years() -> None:
     assert all(change.answer == "no" for change in found.changes)
 
 
+def test_what_only_one_of_the_two_was_scored_on_is_never_taken_for_unmoved() -> None:
+    years = Years(tolerance=1.5)
+    same = {"roast": 4.0, "body": 4.0}
+    cups = {
+        years.kept: {**same, "smoke": 3.0},
+        years.a_cup("NEW"): same,
+        years.a_cup("B"): {"roast": 6.0, "body": 2.0, "smoke": 1.0},
+    }
+    pour(a_flight(years.now), years.tasters, cups, 3, noise=0.2)
+
+    found = known_years(years.now, "NEW")
+
+    assert found.answer == "can't tell yet"
+    assert "smoke" in found.why
+
+
 def test_without_a_tolerance_the_answer_is_never_that_it_is_the_same() -> None:
     years = Years()
     same = {"roast": 4.0, "body": 4.0}
