@@ -46,7 +46,7 @@ def _said_of_ranking(liked: LikedGroup | None, tasted: int) -> str:
     if ranked < 2:
         return "" if tasted == 1 else "Too few were liked together to be ranked."
     if liked.best:
-        return f"{liked.best} is the best of {said_count(ranked)}."
+        return f"{liked.best} is the best of {said_count(ranked)} for these tasters."
     size = len(liked.shortlist)
     if size == ranked:
         return f"{any_of(ranked)} may be the best: can't tell yet."

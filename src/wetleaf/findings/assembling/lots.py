@@ -156,7 +156,7 @@ def _rival(case: LotCase, grounds: Grounds) -> tuple[Answer, ...]:
         return (Answer(question, "yes", group.says.rstrip("."), ground=ground),)
     if case.lot.key in group.shortlist:
         return (Answer(question, "can't tell yet", group.says.rstrip("."), ground=ground),)
-    return (Answer(question, "no", f"the best is among {listed(group.shortlist)}", ground=ground),)
+    return (Answer(question, "no", _ahead(group.shortlist), ground=ground),)
 
 
 # --- the papers ---
@@ -240,6 +240,10 @@ def _say(case: LotCase, overall: Estimate | None) -> str:
     return " ".join(part for part in parts if part)
 
 
+def _ahead(shortlist: tuple[str, ...]) -> str:
+    return f"{shortlist[0]} is ahead" if len(shortlist) == 1 else f"the best is among {listed(shortlist)}"
+
+
 def _said_of_liking(case: LotCase, overall: Estimate | None) -> str:
     group, liked = case.liked_group, case.liked
     if overall is None or group is None or liked is None:
@@ -287,7 +291,7 @@ def _said_of_last_year(case: LotCase) -> str:
         return ""
     before = f"last year's {years.before.line or years.before.name}"
     if years.answer == "yes":
-        return f"It is {before}, within the tolerance declared."
+        return f"For these tasters it is {before}, within the tolerance declared."
     if years.answer == "no" and years.moved:
         return sentence(f"{listed([said_change(change) for change in years.moved[:2]])} than {before}")
     return sentence(f"whether it is {before} can't be told yet: {years.why}")

@@ -143,7 +143,11 @@ def _said_of_years(case: LotCase) -> str:
         return "The words of both years; the two were never served in one sitting."
     if years.answer == "no":
         return sentence(f"{listed([said_change(change) for change in years.moved[:3]])} than last year's")
-    return "Within the tolerance, it is last year's tea." if years.answer == "yes" else sentence(years.why)
+    return (
+        "Within the tolerance, it is last year's tea for these tasters."
+        if years.answer == "yes"
+        else sentence(years.why)
+    )
 
 
 def _said_of_profile(case: LotCase, beside: str) -> str:

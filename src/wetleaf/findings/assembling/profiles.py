@@ -11,6 +11,7 @@ from wetleaf.findings.readings.profiles import METHOD, AttributeRead, MeanRead, 
 
 Band = tuple[float, float]
 _MOST_NAMED = 3
+LARGEST_SHARE_OF_FALSE_ONES = 0.05
 
 
 def estimate_of(
@@ -196,18 +197,28 @@ def _do_they_differ(attribute: AttributeRead) -> Answer:
 
 
 def _said_of_all(profile: ProfileRead) -> str:
-    differ = [attribute.label for attribute in profile.attributes if attribute.answer == "yes"]
+    found = [attribute for attribute in profile.attributes if attribute.answer == "yes"]
+    differ = [one.label for one in found if _stands_among_all(one)]
+    alone = [one.label for one in found if not _stands_among_all(one)]
     same = [attribute.label for attribute in profile.attributes if attribute.answer == "no"]
-    open_ = len(profile.attributes) - len(differ) - len(same)
+    open_ = len(profile.attributes) - len(found) - len(same)
     if not profile.attributes:
         return "Nothing was scored."
     parts = [f"they differ in {listed(differ)}"] if differ else []
+    if alone:
+        asked = counted(len(profile.attributes), "attribute")
+        parts.append(f"a difference in {listed(alone)} would not stand alone among {asked}")
     parts += [f"no difference worth a word in {listed(same)}"] if same else []
     if open_:
-        rest = "the rest" if differ or same else "whether they differ in anything scored"
+        rest = "the rest" if found or same else "whether they differ in anything scored"
         parts.append(f"{rest} can't be told yet")
     about = " Each lot had one pot, so this is about these pots." if _about_pots(profile) else ""
     return sentence("; ".join(parts)) + about
+
+
+def _stands_among_all(attribute: AttributeRead) -> bool:
+    """Whether a difference stands when all attributes asked at once are counted (Benjamini and Hochberg)."""
+    return attribute.false_discovery is None or attribute.false_discovery <= LARGEST_SHARE_OF_FALSE_ONES
 
 
 def _about_pots(profile: ProfileRead) -> bool:

@@ -162,7 +162,8 @@ def discovery_note(n_attributes: int, n_found: int, n_kept: int) -> str:
     if n_attributes < 2:
         return ""
     return (
-        f"{plural(n_attributes, 'attribute')} were tested, so about one in twenty differs by chance alone. "
+        f"{plural(n_attributes, 'attribute')} were tested; of those on which nothing differs, about one in "
+        "twenty comes out by chance alone. "
         f"{n_found} came out at 5 %; {n_kept} {'stands' if n_kept == 1 else 'stand'} with the share of false "
         "ones held at 5 % (Benjamini and Hochberg)."
     )
