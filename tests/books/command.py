@@ -1,23 +1,24 @@
 """Run `wetleaf import` as its own process and measure seconds and peak memory."""
 
-import os
+import json
 import subprocess
 import sys
 import tempfile
-import threading
-import time
 from dataclasses import dataclass
 from pathlib import Path
+
+MEASURED = Path(__file__).with_name("measured.py")
 
 
 @dataclass(frozen=True)
 class Run:
-    """What one run of the command did."""
+    """What one run of the command did; `cpu_seconds` does not grow on a busy machine."""
 
     exit_code: int
     out: str
     err: str
     seconds: float
+    cpu_seconds: float
     megabytes: float
 
     @property
@@ -29,16 +30,8 @@ class Run:
 def run_import(path: Path, *options: str, limit_seconds: float = 60.0) -> Run:
     """Run the command on a file; a run beyond the limit is killed and has exit code -9."""
     command = [str(Path(sys.executable).parent / "wetleaf"), "import", path.name, *options]
-    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-        start = time.monotonic()
-        child = subprocess.Popen(command, stdout=out, stderr=err, cwd=path.parent)
-        timer = threading.Timer(limit_seconds, child.kill)
-        timer.start()
-        _, status, used = os.wait4(child.pid, 0)
-        timer.cancel()
-        seconds = time.monotonic() - start
-        child.returncode = os.waitstatus_to_exitcode(status)
-        out.seek(0)
-        err.seek(0)
-        said = out.read().decode(errors="replace"), err.read().decode(errors="replace")
-    return Run(child.returncode, *said, seconds, used.ru_maxrss / 1024)
+    with tempfile.NamedTemporaryFile("r", encoding="utf-8") as report:
+        between = [sys.executable, "-I", "-S", str(MEASURED), report.name, str(limit_seconds)]
+        done = subprocess.run([*between, *command], capture_output=True, cwd=path.parent, check=True)
+        cost = json.load(report)
+    return Run(out=done.stdout.decode(errors="replace"), err=done.stderr.decode(errors="replace"), **cost)

@@ -15,8 +15,8 @@ def faults(bad: BrokenFile, run: Run) -> list[str]:
         found.append(f"exit code {run.exit_code}, expected {bad.exit_code}")
     if "Traceback" in run.said:
         found.append("a traceback")
-    if run.seconds > SECONDS:
-        found.append(f"{run.seconds:.1f} s")
+    if run.cpu_seconds > SECONDS:
+        found.append(f"{run.cpu_seconds:.1f} s")
     if run.megabytes > MEGABYTES:
         found.append(f"{run.megabytes:.0f} MB")
     if bad.one_of and not any(word.casefold() in run.said.casefold() for word in bad.one_of):
