@@ -192,3 +192,56 @@ def test_an_infinite_score_counts_as_missing() -> None:
     found = profile("ABAB", "xxyy", [1, 2, float("inf"), 3])
 
     assert found.n == 3
+
+
+@pytest.mark.parametrize(
+    ("lots", "tasters"),
+    [("AAABBBCCC", "xxxyyyzzz"), ("ABCABC", "xyzxyz"), ("AABBCCDD", "xxxxyyyy"), ("AABBCC", "xxxxyy")],
+)
+def test_where_lot_and_taster_cannot_be_separated_there_is_no_f_and_no_p(lots: str, tasters: str) -> None:
+    sweet = np.random.default_rng(3).normal(size=len(lots)).tolist()
+    owner = dict(zip(lots, tasters, strict=True))
+
+    found = profile(lots, tasters, sweet, baseline="A")
+
+    assert numbers(found) == {None}
+    assert "No chain of shared tasters" in found.decision.rule
+    assert any("no F and no p" in warning for warning in found.warnings)
+    for pair in (*found.pairs, *found.against):
+        assert (pair.p is None) == (owner[pair.a] != owner[pair.b])
+        assert (pair.difference is None) == (owner[pair.a] != owner[pair.b])
+
+
+def test_parts_without_a_shared_taster_are_compared_within_and_never_across() -> None:
+    lots, tasters = "ABABABABCDCDCDCD", "xxyyxxyyzzwwzzww"
+    sweet = [2, 6, 3, 7, 2.5, 6.1, 2.8, 7.2, 4, 4.4, 5, 5.1, 4.2, 4.1, 5.3, 4.9]
+
+    found = profile(lots, tasters, sweet, baseline="A", tolerance=9.0)
+
+    assert numbers(found) == {None}
+    told = {(pair.a, pair.b) for pair in found.pairs if pair.p is not None}
+    decided = {(pair.a, pair.b) for pair in found.decision.pairs if pair.p is not None}
+    assert told == decided == {("A", "B"), ("C", "D")}
+    assert {pair.a for pair in found.decision.against if pair.difference is not None} == {"B"}
+    assert found.decision.answer == "can't tell"
+    assert "ties them together" in found.decision.next_step
+
+
+def test_one_residual_degree_of_freedom_is_one_and_not_two() -> None:
+    """R 4.2.2, anova(lm(c(1, 5, 9, 2) ~ factor(c("A", "B", "C", "A")))): F 38.25 on 2 and 1 df, p 0.1136."""
+    found = profile("ABCA", "xxxx", [1, 5, 9, 2])
+
+    assert (found.df1, found.df2) == (2, pytest.approx(1))
+    assert found.f == pytest.approx(38.25)
+    assert found.p == pytest.approx(0.1136, abs=1e-4)
+
+
+def test_identical_repeats_count_as_they_are_where_other_cups_show_a_spread() -> None:
+    """The same taster met the lots in two sittings: a tied pair is then no reason to leave a cup out."""
+    lots, tasters, sittings = "AABBAABB" * 2, "xxxxyyyy" * 2, list("1212121212121212")
+    sweet = [3, 4, 5, 7, 2, 4, 6, 6] * 2
+
+    found = profile(lots, tasters, sweet, sittings=sittings)
+
+    assert "count once" not in found.model
+    assert found.n == 16

@@ -178,8 +178,16 @@ def _decision(
         )
     why_not = words.why_no_test(stratum, cups.pots)
     if why_not:
-        pairs_left = pairs if np.isfinite(stratum.mean_square) else ()
-        return Decision("can't tell", why_not, "none", None, tolerance=question.tolerance, pairs=pairs_left)
+        told = why_not == words.DISJOINED_TASTERS or np.isfinite(stratum.mean_square)
+        return Decision(
+            "can't tell",
+            why_not,
+            "none",
+            tolerance=question.tolerance,
+            next_step=words.join_step(why_not),
+            pairs=pairs if told else (),
+            against=against if told else (),
+        )
     within = bool(pairs) and all(pair.answer == "no" for pair in pairs if pair.difference is not None)
     answer: Answer = "no" if within else "yes" if p < ALPHA else "can't tell"
     claim = words.claim_of(cups.n_tasters, cups.pots)

@@ -60,10 +60,10 @@ def fit_profiles(
     question = Question(layout.lots, place, tolerance, confidence)
     table = Table(layout)
     fit = fit_table(table)
-    decisions = decide(
-        question, kept_strata(table.design, table.counts, layout.means, layout.within), table.cups()
-    )
-    profiles = Writer(question, table, fit).profiles(decisions)
+    strata = kept_strata(table.design, table.counts, layout.means, layout.within)
+    decisions = decide(question, strata, table.cups())
+    comparable = np.stack([one.comparable for one in strata])
+    profiles = Writer(question, table, fit, comparable).profiles(decisions)
     return _with_discovery(
         Profiles(
             profiles, layout.lots, layout.tasters, baseline, tolerance, confidence, warnings=table.warnings()

@@ -18,6 +18,8 @@ MOST_STEPS = 150
 SETTLED = 1e-9
 """Predicted fall of the deviance; the Newton step taken from there leaves about its square."""
 LARGEST_RATIO = 1e8
+NOTHING = 1e-9
+"""A ratio this near its bound is at it: no table of scores tells it from nothing, and the df would hang on it."""
 LEAST_SPREAD = 1e-10
 """A residual variance below this share of the spread beside the lots is what rounding leaves of a table."""
 LARGEST_GUESS = 100.0
@@ -92,6 +94,7 @@ def find_optimum(
         here = _take(point, active)
         step, gain = _newton_step(here, available[active], lower[active], damping[active])
         trial_gamma = np.clip(here.gamma + step, lower[active], LARGEST_RATIO)
+        trial_gamma = np.where(trial_gamma < lower[active] + NOTHING, lower[active], trial_gamma)
         trial = evaluate(batch.take(active), sums, trial_gamma)
         last = gain < SETTLED
         better = (trial.deviance <= here.deviance) | last

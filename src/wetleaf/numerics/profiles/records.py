@@ -25,10 +25,14 @@ from wetleaf.numerics.profiles.table import Table
 
 
 class Writer:
-    """Turns arrays over attributes into the records of each."""
+    """Turns arrays over attributes into the records of each.
 
-    def __init__(self, question: Question, table: Table, fit: Fit) -> None:
-        self.question, self.table, self.fit = question, table, fit
+    `comparable` (attributes, lots, lots): the lots that shared tasters and sittings join. Between others a
+    difference is told from nothing but how much tasters differ in general, and is not given.
+    """
+
+    def __init__(self, question: Question, table: Table, fit: Fit, comparable: NDArray[np.bool_]) -> None:
+        self.question, self.table, self.fit, self.comparable = question, table, fit, comparable
         self.place = {int(row): i for i, row in enumerate(fit.rows)}
         if fit.known is not None:
             self._work_out(fit.known)
@@ -57,9 +61,8 @@ class Writer:
     def _differences(
         self, known: MeansUncertainty, first: NDArray[np.intp], second: NDArray[np.intp]
     ) -> Estimates:
-        table, rows, unit = self.table, self.fit.rows, self.fit.scale[:, None]
-        pieces = np.where(table.lot_counts[rows] > 0, table.pieces[rows], -1)
-        together = (pieces[:, first] == pieces[:, second]) & (pieces[:, first] >= 0)
+        unit = self.fit.scale[:, None]
+        together = self.comparable[self.fit.rows][:, first, second]
         variance, df = known.of_pairs(first, second)
         value = (known.means[:, first] - known.means[:, second]) * unit
         se = np.sqrt(np.maximum(variance, 0.0)) * unit
@@ -87,7 +90,7 @@ class Writer:
         i = self.place.get(row)
         if i is None or self.fit.optimum is None or not self.fit.optimum.converged[i]:
             return self._bare(row, decision, tried=i is not None)
-        tested = self.table.joined(row) and self.table.n_lots[row] > 1
+        tested = self.table.n_lots[row] > 1 and self._joined(row)
         f, df1, df2, p = (
             number(float(values[i])) if tested else None
             for values in (self.test.f, self.test.df1, self.test.df2, self.p)
@@ -110,6 +113,11 @@ class Writer:
             criterion=self._criterion(i),
             n=int(self.table.n[row]),
         )
+
+    def _joined(self, row: int) -> bool:
+        """Whether every pair of an attribute's lots can be compared."""
+        present = self.table.lot_counts[row] > 0
+        return bool(self.comparable[row][np.ix_(present, present)].all())
 
     def _criterion(self, i: int) -> float:
         """Return the restricted deviance, -2 log likelihood, of the scores in the table's own units."""
@@ -202,8 +210,8 @@ class Writer:
     def _warnings(self, i: int, row: int, variance: Mapping[str, float | None]) -> tuple[str, ...]:
         said = self._reduced(i, row)
         said += [words.at_zero(term) for term in TERMS if variance.get(term) == 0.0]
-        if self.table.n_lots[row] > 1 and not self.table.joined(row):
-            said.append(words.DISJOINED)
+        if self.table.n_lots[row] > 1 and not self._joined(row):
+            said.append(words.DISJOINED_TASTERS if self.table.joined(row) else words.DISJOINED)
         if self.table.pots(row) == "one each":
             said.append("Each lot was brewed once: the numbers are about these pots, not about the lots.")
         return tuple(said)

@@ -20,6 +20,7 @@ from wetleaf.numerics.profiles.layout import Floats
 from wetleaf.numerics.profiles.reml import Point
 
 SMALLEST_EIGENVALUE = 1.5e-8  # relative: the square root of the double precision
+ALIKE = 1e-8  # relative: df this near each other are one number
 
 
 @dataclass(frozen=True)
@@ -145,13 +146,14 @@ def joint_test(known: MeansUncertainty, contrasts: Floats) -> JointTest:
 
 
 def _joint_df(df: Floats, n_real: Floats) -> Floats:
-    """Return the df of an average of squared t's: 2 where one of them has no variance, its own when alone."""
-    low = np.nanmin(np.where(np.isnan(df), np.inf, df), axis=1)
+    """Return the df of an average of squared t's: their own where all are alike, 2 where one has no variance."""
+    there = np.isfinite(df)
+    low, high = np.where(there, df, np.inf).min(axis=1), np.where(there, df, -np.inf).max(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
         expected = np.nansum(df / (df - 2.0), axis=1)
         several = np.where(low <= 2.0, 2.0, 2.0 * expected / (expected - n_real))
-    alone = np.nansum(df, axis=1)
-    return np.where(n_real == 0, np.nan, np.where(n_real == 1, alone, several))
+        alike = high - low <= ALIKE * high
+    return np.where(n_real == 0, np.nan, np.where(alike, low, several))
 
 
 def lot_contrasts(counts: Floats, *, sequential: bool) -> Floats:

@@ -49,9 +49,25 @@ class Table:
         return np.asarray(self.n * (self.size * 1e-13) ** 2)
 
     def _identical_repeats(self) -> NDArray[np.bool_]:
-        """Return which attributes have repeated cups that never differ from the first."""
+        """Return which attributes have no spread but what the effects can take up wholly.
+
+        Their repeated cups never differ from the first and there are as many effects as cells, so the
+        likelihood has no bound: the residual would be zero.
+        """
         repeats = self.n > (self.counts > 0).sum(axis=1)
-        return np.asarray(repeats & (self.layout.within <= self.rounding()))
+        found = np.asarray(repeats & (self.layout.within <= self.rounding()))
+        for row in np.flatnonzero(found):
+            found[row] = self._saturated(self.counts[row] > 0)
+        return found
+
+    def _saturated(self, present: NDArray[np.bool_]) -> bool:
+        """Whether the effects together, random ones included, fit every present cell exactly."""
+        layout = self.layout
+        factors = [layout.groups, layout.cell_sittings, layout.cell_brews]
+        columns = np.hstack(
+            [codes[:, None] == np.unique(codes) for codes in (one[present] for one in factors)]
+        )
+        return int(np.linalg.matrix_rank(columns.astype(float))) == int(present.sum())
 
     def why_not(self, row: int) -> str:
         """Return why an attribute has no fit, or nothing."""

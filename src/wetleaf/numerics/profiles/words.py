@@ -85,7 +85,10 @@ DIFFERENCES_WITHOUT_DOUBT = frozenset({NO_SPREAD, NO_FREEDOM})
 DISJOINED = (
     "The sittings are not joined by a lot that was in both: lots of different sittings cannot be compared."
 )
-DISJOINED_TASTERS = "No chain of shared tasters joins all lots: those apart cannot be compared by these cups."
+DISJOINED_TASTERS = (
+    "No chain of shared tasters joins all lots: between those apart, what is the lot's cannot be told from what "
+    "is its tasters'. So there is no F and no p; only lots joined by shared tasters are compared."
+)
 
 
 def why_no_test(stratum: Stratum, pots: Pots) -> str:
@@ -102,6 +105,13 @@ def why_no_test(stratum: Stratum, pots: Pots) -> str:
             "These cups cannot tell the pots' spread from the tasters': there is no yardstick for the lots."
         )
     return NO_FREEDOM if stratum.yardstick == "none" else NO_SPREAD
+
+
+def join_step(why_not: str) -> str:
+    """Return what would join lots that no chain of shared tasters joins; nothing when that is not the lack."""
+    if why_not != DISJOINED_TASTERS:
+        return ""
+    return "Let one taster have lots of both sides, or serve one tea to all: that ties them together."
 
 
 def claim_of(n_tasters: int, pots: Pots) -> str:
