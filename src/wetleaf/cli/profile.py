@@ -83,7 +83,11 @@ def _attribute(one: "AttributeProfile") -> dict[str, Any]:
 
 
 def _without(record: Any, *names: str) -> dict[str, Any]:
-    return {name: value for name, value in vars(record).items() if name not in names}
+    return {name: value for name, value in _fields(record).items() if name not in names}
+
+
+def _fields(record: Any) -> dict[str, Any]:
+    return {name: getattr(record, name) for name in record.__dataclass_fields__}
 
 
 def _decision(decision: "Decision") -> dict[str, Any]:
@@ -100,7 +104,7 @@ def _differences(fitted: tuple[Any, ...], verdicts: tuple["Verdict", ...]) -> li
             {"a": one.a, "b": one.b, **empty, "decision": said}
             for one, said in zip(verdicts, beside, strict=True)
         ]
-    return [{**vars(one), "decision": said} for one, said in zip_longest(fitted, beside)]
+    return [{**_fields(one), "decision": said} for one, said in zip_longest(fitted, beside)]
 
 
 def _verdict(one: "Verdict") -> dict[str, Any]:

@@ -10,6 +10,7 @@ Benjamini, Hochberg (1995) Controlling the false discovery rate, J R Stat Soc B 
 """
 
 from dataclasses import dataclass, replace
+from itertools import cycle
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,16 @@ from numpy.typing import NDArray
 from wetleaf.numerics.profiles import words
 from wetleaf.numerics.profiles.contrasts import Estimates, Family, against_one, all_pairs, f_tail, half_width
 from wetleaf.numerics.profiles.layout import Floats
-from wetleaf.numerics.profiles.results import Answer, Decision, LotMean, Verdict, number, numbers_in
+from wetleaf.numerics.profiles.results import (
+    Answer,
+    Decision,
+    LotMean,
+    Verdict,
+    many,
+    number,
+    numbers_in,
+    parted,
+)
 from wetleaf.numerics.profiles.strata import Stratum
 
 ALPHA = 0.05
@@ -51,19 +61,13 @@ def decide(question: Question, strata: list[Stratum], cups: list[Cups]) -> list[
     if not strata:
         return []
     first, second = np.triu_indices(len(question.lots), 1)
-    pairs = _judge_pairs(question, strata, first, second)
-    against = _judge_against(question, strata)
+    pairs = _verdicts(question, _judge_pairs(question, strata, first, second), len(strata))
+    against = _verdicts(question, _judge_against(question, strata), len(strata))
+    means = _lot_means(question, strata, cups)
     p = f_tail(*(np.array([getattr(one, name) for one in strata]) for name in ("f", "df1", "df")))
     return [
-        _decision(
-            question,
-            stratum,
-            cup,
-            float(p[row]),
-            _verdicts(question, pairs, row),
-            _verdicts(question, against, row),
-        )
-        for row, (stratum, cup) in enumerate(zip(strata, cups, strict=True))
+        _decision(question, *of_one)
+        for of_one in zip(strata, cups, p.tolist(), means, pairs, against, strict=True)
     ]
 
 
@@ -128,24 +132,16 @@ def correlation_of(covariance: Floats) -> Floats:
     return np.asarray(found)
 
 
-def _verdicts(question: Question, judged: _Judged | None, row: int) -> tuple[Verdict, ...]:
-    if judged is None:
-        return ()
-    e, margin, margin_90 = judged.family.estimates, judged.family.margin[row], judged.margin_90[row]
-    value, p = e.value[row], judged.family.p[row]
-    numbers = (
-        value,
-        e.se[row],
-        e.df[row],
-        value - margin,
-        value + margin,
-        value - margin_90,
-        value + margin_90,
-        p,
-    )
-    first, second = ([question.lots[lot] for lot in side.tolist()] for side in (judged.first, judged.second))
-    answers = _answers(question.tolerance, value, margin_90, p)
-    return tuple(map(Verdict, first, second, *map(numbers_in, numbers), answers))
+def _verdicts(question: Question, judged: _Judged | None, n_attributes: int) -> list[tuple[Verdict, ...]]:
+    """Return the verdicts of every attribute."""
+    if judged is None or not judged.first.size:
+        return [()] * n_attributes
+    e, margin, margin_90, p = judged.family.estimates, judged.family.margin, judged.margin_90, judged.family.p
+    ends = (e.value - margin, e.value + margin, e.value - margin_90, e.value + margin_90)
+    numbers = map(numbers_in, (e.value, e.se, e.df, *ends, p))
+    sides = (cycle([question.lots[lot] for lot in side.tolist()]) for side in (judged.first, judged.second))
+    answers = _answers(question.tolerance, e.value.ravel(), margin_90.ravel(), p.ravel())
+    return parted(many(Verdict, p.size, *sides, *numbers, answers), judged.first.size)
 
 
 def _answers(tolerance: float | None, difference: Floats, margin_90: Floats, p: Floats) -> list[Answer]:
@@ -162,6 +158,7 @@ def _decision(
     stratum: Stratum,
     cups: Cups,
     p: float,
+    means: tuple[LotMean, ...],
     pairs: tuple[Verdict, ...],
     against: tuple[Verdict, ...],
 ) -> Decision:
@@ -201,7 +198,7 @@ def _decision(
         df2=number(stratum.df),
         tolerance=question.tolerance,
         next_step=words.next_step(answer, claim, stratum, question.tolerance),
-        means=_lot_means(question, stratum, cups),
+        means=means,
         pairs=pairs,
         against=against,
     )
@@ -220,18 +217,16 @@ def _about_pots(decision: Decision) -> Decision:
     )
 
 
-def _lot_means(question: Question, stratum: Stratum, cups: Cups) -> tuple[LotMean, ...]:
-    se = np.sqrt(stratum.structure.diagonal() * stratum.mean_square)
-    se = np.where(np.isfinite(stratum.means), se, np.nan)
-    margin = half_width(se, np.full(se.shape, stratum.df), question.confidence)
-    columns = (
-        stratum.means,
-        se,
-        np.full(se.shape, stratum.df),
-        stratum.means - margin,
-        stratum.means + margin,
-    )
-    return tuple(map(LotMean, question.lots, *map(numbers_in, columns), cups.n_per_lot))
+def _lot_means(question: Question, strata: list[Stratum], cups: list[Cups]) -> list[tuple[LotMean, ...]]:
+    means = np.stack([one.means for one in strata])
+    square = np.array([one.mean_square for one in strata])[:, None]
+    se = np.sqrt(np.stack([one.structure.diagonal() for one in strata]) * square)
+    se = np.where(np.isfinite(means), se, np.nan)
+    df = np.broadcast_to(np.array([one.df for one in strata])[:, None], se.shape)
+    margin = half_width(se, df, question.confidence)
+    numbers = map(numbers_in, (means, se, df, means - margin, means + margin))
+    counts = [count for one in cups for count in one.n_per_lot]
+    return parted(many(LotMean, se.size, cycle(question.lots), *numbers, counts), len(question.lots))
 
 
 def false_discovery(p: Floats) -> Floats:

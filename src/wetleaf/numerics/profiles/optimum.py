@@ -19,7 +19,7 @@ SETTLED = 1e-9
 """Predicted fall of the deviance; the Newton step taken from there leaves about its square."""
 LARGEST_RATIO = 1e8
 NOTHING = 1e-9
-"""A ratio this near its bound is at it: no table of scores tells it from nothing, and the df would hang on it."""
+"""A ratio this near its bound is at it: no scores tell it from nothing, and the df would hang on it."""
 LEAST_SPREAD = 1e-10
 """A residual variance below this share of the spread beside the lots is what rounding leaves of a table."""
 LARGEST_GUESS = 100.0

@@ -3,6 +3,7 @@ them."""
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import cycle
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +18,10 @@ from wetleaf.numerics.profiles.results import (
     Decision,
     Difference,
     LotMean,
+    many,
     number,
     numbers_in,
+    parted,
 )
 from wetleaf.numerics.profiles.satterthwaite import MeansUncertainty, joint_test, lot_contrasts
 from wetleaf.numerics.profiles.table import Table
@@ -48,15 +51,13 @@ class Writer:
         self.p = f_tail(self.test.f, self.test.df1, self.test.df2)
         variance, df = known.of_means()
         se = np.where(present, np.sqrt(variance) * unit, np.nan)
-        self.means = Estimates(np.where(present, known.means * unit, np.nan), se, df)
-        self.margin = half_width(se, df, self.question.confidence)
-        self.pair_lots = np.triu_indices(len(self.question.lots), 1)
-        self.pairs = all_pairs(
-            self._differences(known, *self.pair_lots),
-            table.n_lots[rows].astype(np.intp),
-            self.question.confidence,
+        self.means = self._lot_means(Estimates(np.where(present, known.means * unit, np.nan), se, df))
+        lots = np.triu_indices(len(self.question.lots), 1)
+        pairs = all_pairs(
+            self._differences(known, *lots), table.n_lots[rows].astype(np.intp), self.question.confidence
         )
-        self._against(known)
+        self.pairs = self._family(pairs, *lots)
+        self.against = self._against(known)
 
     def _differences(
         self, known: MeansUncertainty, first: NDArray[np.intp], second: NDArray[np.intp]
@@ -68,19 +69,18 @@ class Writer:
         se = np.sqrt(np.maximum(variance, 0.0)) * unit
         return Estimates(*(np.where(together, one, np.nan) for one in (value, se, df)))
 
-    def _against(self, known: MeansUncertainty) -> None:
-        self.against: Family | None = None
+    def _against(self, known: MeansUncertainty) -> list[tuple[Difference, ...]]:
         base, n_lots = self.question.baseline, len(self.question.lots)
         if base is None or n_lots < 2:
-            return
+            return [()] * self.fit.rows.size
         first = np.array([lot for lot in range(n_lots) if lot != base], dtype=np.intp)
-        self.against_lots = (first, np.full_like(first, base))
-        estimates = self._differences(known, *self.against_lots)
-        rows = np.eye(n_lots)[first] - np.eye(n_lots)[self.against_lots[1]]
+        second = np.full_like(first, base)
+        estimates = self._differences(known, first, second)
+        rows = np.eye(n_lots)[first] - np.eye(n_lots)[second]
         correlation = correlation_of(rows @ known.covariance @ rows.T)
-        self.against = against_one(
-            estimates, correlation, self.question.confidence, settled=np.isfinite(estimates.value)
-        )
+        settled = np.isfinite(estimates.value)
+        family = against_one(estimates, correlation, self.question.confidence, settled=settled)
+        return self._family(family, first, second)
 
     def profiles(self, decisions: list[Decision]) -> tuple[AttributeProfile, ...]:
         """Return the profile of every attribute in the table's order."""
@@ -103,9 +103,9 @@ class Writer:
             df2=df2,
             p=p,
             variance=variance,
-            means=self._lot_means(i, row),
-            pairs=self._family(self.pairs, self.pair_lots, i),
-            against=self._family(self.against, self.against_lots, i) if self.against else (),
+            means=self.means[i],
+            pairs=self.pairs[i],
+            against=self.against[i],
             decision=decision,
             model=self._model(i, row),
             warnings=self._warnings(i, row, variance),
@@ -137,19 +137,23 @@ class Writer:
                 found[name] = float(point.gamma[i, term] * residual)
         return {**found, "residual": residual}
 
-    def _lot_means(self, i: int, row: int) -> tuple[LotMean, ...]:
-        e, margin = self.means, self.margin[i]
-        columns = (e.value[i], e.se[i], e.df[i], e.value[i] - margin, e.value[i] + margin)
-        counts = self.table.lot_counts[row].astype(int).tolist()
-        return tuple(map(LotMean, self.question.lots, *map(numbers_in, columns), counts))
+    def _lot_means(self, e: Estimates) -> list[tuple[LotMean, ...]]:
+        names, margin = self.question.lots, half_width(e.se, e.df, self.question.confidence)
+        counts = self.table.lot_counts[self.fit.rows].astype(int)
+        columns = (e.value, e.se, e.df, e.value - margin, e.value + margin)
+        records = many(LotMean, e.value.size, cycle(names), *map(numbers_in, columns), counts.ravel().tolist())
+        return parted(records, len(names))
 
     def _family(
-        self, family: Family, lots: tuple[NDArray[np.intp], NDArray[np.intp]], i: int
-    ) -> tuple[Difference, ...]:
-        e, margin, names = family.estimates, family.margin[i], self.question.lots
-        columns = (e.value[i], e.se[i], e.df[i], e.value[i] - margin, e.value[i] + margin, family.p[i])
-        first, second = ([names[lot] for lot in side.tolist()] for side in lots)
-        return tuple(map(Difference, first, second, *map(numbers_in, columns)))
+        self, family: Family, first: NDArray[np.intp], second: NDArray[np.intp]
+    ) -> list[tuple[Difference, ...]]:
+        e, margin, names = family.estimates, family.margin, self.question.lots
+        if not first.size:
+            return [()] * self.fit.rows.size
+        columns = (e.value, e.se, e.df, e.value - margin, e.value + margin, family.p)
+        sides = (cycle([names[lot] for lot in side.tolist()]) for side in (first, second))
+        records = many(Difference, e.value.size, *sides, *map(numbers_in, columns))
+        return parted(records, first.size)
 
     def _bare(self, row: int, decision: Decision, *, tried: bool) -> AttributeProfile:
         """Return the profile of an attribute without a fit: plain means where there are scores, no doubt

@@ -1,8 +1,9 @@
 """The records a profile is told in. Numbers that do not exist are None, never nan."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Literal
+from collections import deque
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields
+from typing import Literal, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,14 +21,38 @@ def number(value: float) -> float | None:
 
 
 def numbers_in(values: NDArray[np.float64]) -> list[float | None]:
-    """Return an array's numbers as a list, None where there is none."""
+    """Return an array's numbers as one list, row after row, None where there is none."""
     there = np.isfinite(values)
-    if there.all():
-        return list(values.tolist())
-    return [value if real else None for value, real in zip(values.tolist(), there.tolist(), strict=True)]
+    flat: list[float | None] = list(values.ravel().tolist())
+    for place in np.flatnonzero(~there).tolist():
+        flat[place] = None
+    return flat
 
 
-@dataclass(frozen=True)
+Record = TypeVar("Record", "LotMean", "Difference", "Verdict")
+
+
+def many(kind: type[Record], size: int, *columns: Iterable[object]) -> list[Record]:
+    """Return `size` records of a kind, a column a field: what `kind(*row)` gives, in an eighth of the time.
+
+    Forty attributes of twelve lots are five thousand records, and the frozen records' own way sets field by
+    field through the guard that keeps them frozen.
+
+    >>> many(Difference, 1, ["A"], ["B"], [1.0], [0.2], [9.0], [0.5], [1.5], [0.01])[0].difference
+    1.0
+    """
+    records = [object.__new__(kind) for _ in range(size)]
+    for one, column in zip(fields(kind), columns, strict=True):
+        deque(map(getattr(kind, one.name).__set__, records, column), maxlen=0)
+    return records
+
+
+def parted(records: list[Record], size: int) -> list[tuple[Record, ...]]:
+    """Return the records of an array (attributes, `size`) attribute by attribute."""
+    return [tuple(records[at : at + size]) for at in range(0, len(records), size)] if size else []
+
+
+@dataclass(frozen=True, slots=True)
 class LotMean:
     """The mean of one lot on one attribute, in the table's own scale, over `n` scores."""
 
@@ -40,7 +65,7 @@ class LotMean:
     n: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Difference:
     """One lot less another: a - b, with its interval and its p adjusted for the family it belongs to."""
 
@@ -54,7 +79,7 @@ class Difference:
     p: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """What may be said of a - b, measured against how differently the tasters place the lots.
 

@@ -146,7 +146,7 @@ def joint_test(known: MeansUncertainty, contrasts: Floats) -> JointTest:
 
 
 def _joint_df(df: Floats, n_real: Floats) -> Floats:
-    """Return the df of an average of squared t's: their own where all are alike, 2 where one has no variance."""
+    """Return the df of an average of squared t's: their own where alike, 2 where one has no variance."""
     there = np.isfinite(df)
     low, high = np.where(there, df, np.inf).min(axis=1), np.where(there, df, -np.inf).max(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):

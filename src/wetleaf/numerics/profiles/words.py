@@ -86,8 +86,8 @@ DISJOINED = (
     "The sittings are not joined by a lot that was in both: lots of different sittings cannot be compared."
 )
 DISJOINED_TASTERS = (
-    "No chain of shared tasters joins all lots: between those apart, what is the lot's cannot be told from what "
-    "is its tasters'. So there is no F and no p; only lots joined by shared tasters are compared."
+    "No chain of shared tasters joins all lots: between those apart, what is the lot's cannot be told from "
+    "what is its tasters'. So there is no F and no p; only lots joined by shared tasters are compared."
 )
 
 
@@ -108,7 +108,7 @@ def why_no_test(stratum: Stratum, pots: Pots) -> str:
 
 
 def join_step(why_not: str) -> str:
-    """Return what would join lots that no chain of shared tasters joins; nothing when that is not the lack."""
+    """Return what would join lots that share no tasters; nothing when that is not what they lack."""
     if why_not != DISJOINED_TASTERS:
         return ""
     return "Let one taster have lots of both sides, or serve one tea to all: that ties them together."
