@@ -6,13 +6,13 @@ Offers are in `offers.py`, lots made from lots in `makings.py`, grams in `ledger
 import datetime as dt
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
 from wetleaf.lots.encoding import reading_as_json
 from wetleaf.lots.keeping import fitting_text, kept
 from wetleaf.lots.models import Fact, Line, Lot, Producer, Sample, Season, Target
+from wetleaf.lots.moments import one_at_a_time
 from wetleaf.trade.errors import BadInput
 
 
@@ -88,22 +88,26 @@ def new_lot(
     code = code.strip()
     if not code:
         raise BadInput("a lot needs a code.", way_out="Give one that the season does not use yet.")
-    if Lot.objects.filter(season=season, code=code).exists():
-        raise BadInput(f"{season} already has a lot '{code}'.", way_out="Give another code.")
-    lot = kept(
-        Lot,
-        season=season,
-        code=code,
-        name=name.strip() or code,
-        producer=producer_named(producer),
-        line=line_named(line),
-        tea_class=tea_class,
-        source=source,
-    )
-    with transaction.atomic():
+    with one_at_a_time():
+        _refuse_code_in_use(season, code)
+        lot = kept(
+            Lot,
+            season=season,
+            code=code,
+            name=name.strip() or code,
+            producer=producer_named(producer),
+            line=line_named(line),
+            tea_class=tea_class,
+            source=source,
+        )
         lot.save()
         Sample.objects.create(lot=lot, code=lot.code)
     return lot
+
+
+def _refuse_code_in_use(season: Season, code: str) -> None:
+    if Lot.objects.filter(season=season, code=code).exists():
+        raise BadInput(f"{season} already has a lot '{code}'.", way_out="Give another code.")
 
 
 def free_code(season: Season, stem: str) -> str:

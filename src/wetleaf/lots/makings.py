@@ -5,12 +5,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db import transaction
 from django.utils import timezone
 
 from wetleaf.lots.actions import new_lot
 from wetleaf.lots.keeping import kept
 from wetleaf.lots.models import Fact, Lot, Making
+from wetleaf.lots.moments import one_at_a_time
 from wetleaf.trade.errors import BadInput
 
 
@@ -42,7 +42,7 @@ def make_child(
     _refuse_odd_parts(parts, making, grams_out)
     first = parts[0].lot
     now = now or timezone.now()
-    with transaction.atomic():
+    with one_at_a_time():
         child = new_lot(
             first.season,
             code,

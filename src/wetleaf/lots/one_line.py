@@ -5,10 +5,9 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from django.db import transaction
-
 from wetleaf.lots.actions import free_code, new_lot, note_fact
 from wetleaf.lots.models import Lot, Season
+from wetleaf.lots.moments import one_at_a_time
 from wetleaf.lots.offers import OfferSaid, make_offer
 from wetleaf.trade.classes import find_class
 from wetleaf.trade.dates import PartialDate, on_day, parse_date
@@ -32,7 +31,7 @@ def add_lot_in_one_line(
         raise BadInput(
             f"'{line.written}' says nothing of a tea.", way_out="Name at least its place or cultivar."
         )
-    with transaction.atomic():
+    with one_at_a_time():
         lot = new_lot(
             season,
             facts.code or free_code(season, _stem(facts.place or facts.name or facts.cultivar)),

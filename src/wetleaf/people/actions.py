@@ -62,10 +62,12 @@ def _found_or_made(name: str, written: Iterable[str], known: dict[str, Taster], 
     # Only the very same spelling is the same person: "Ruth K." is Ruth when a sheet or the buyer has said so.
     taster = known.get(name)
     if taster is None:
-        taster = Taster.objects.create(name=name, is_buyer=name == BUYER_NAME, is_invented=invented)
+        taster, _ = Taster.objects.get_or_create(
+            name=name, defaults={"is_buyer": name == BUYER_NAME, "is_invented": invented}
+        )
         known[name] = taster
     for spelling in dict.fromkeys(text.strip() for text in written):
         if spelling and spelling not in known:
-            WrittenName.objects.create(taster=taster, written=spelling)
-            known[spelling] = taster
+            row, _ = WrittenName.objects.get_or_create(written=spelling, defaults={"taster": taster})
+            known[spelling] = row.taster
     return taster

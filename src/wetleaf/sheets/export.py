@@ -13,6 +13,7 @@ from django.db.models import Q
 from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.facts import CurrentOffer, KnownLot, known_lots, visible, without_name
 from wetleaf.lots.models import LeafEntry, Line, Sample, Season, Target
+from wetleaf.lots.moments import one_moment
 from wetleaf.lots.workbooks import records
 from wetleaf.lots.workbooks.records import Cell, LedgerEntry, LineRow, LotRow, ReadBook, SampleCode, Sitting
 from wetleaf.people.models import WrittenName
@@ -36,6 +37,11 @@ def season_as_book(season: Season, *, shared: bool = False) -> ReadBook:
     With `shared` the maker's name, contact, place and price are left out; the title of the lots says so.
     Answers that were replaced and readings that were left out at import are not in it.
     """
+    with one_moment():
+        return _read_season(season, shared=shared)
+
+
+def _read_season(season: Season, *, shared: bool) -> ReadBook:
     lots = tuple(visible(lot, to_others=shared) for lot in known_lots(season))
     makers = tuple(lot.producer for lot in known_lots(season) if lot.producer) if shared else ()
     rows = {lot.pk: FIRST_ROW + place for place, lot in enumerate(lots)}

@@ -9,12 +9,13 @@ from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from django.db import DataError, IntegrityError, transaction
+from django.db import DataError, IntegrityError
 
 from wetleaf.lots.actions import season_named
 from wetleaf.lots.intake.book import take_in_lots
 from wetleaf.lots.keeping import kept
 from wetleaf.lots.models import DroppedCell, ImportRun, Season
+from wetleaf.lots.moments import one_at_a_time
 from wetleaf.lots.workbooks.records import ReadBook
 from wetleaf.people.actions import name_the_buyer
 from wetleaf.sheets.answers import take_in_answers
@@ -84,7 +85,7 @@ def store_book(
     book = with_known_codes(book, season=season, before=before)
     left_out = settle(book, accept)
     try:
-        with transaction.atomic():
+        with one_at_a_time():
             if buyer:
                 name_the_buyer(buyer)
             return _store(book, season_named(season, before=before, invented=invented), left_out, accept, now)
@@ -102,8 +103,6 @@ def _known_run(book: ReadBook, season: str) -> ImportRun | None:
 def _store(
     book: ReadBook, season: Season, left_out: LeftOut, accept: Collection[str], now: dt.datetime
 ) -> Intake:
-    # One import of a season at a time; SQLite has locked the whole file already.
-    Season.objects.select_for_update().get(pk=season.pk)
     if _known_run(book, season.name) is not None:
         return Intake(book.file, season.name, False, {}, 0, 0, 0)
     run = kept(
