@@ -27,6 +27,7 @@ from wetleaf.findings.records import (
 )
 from wetleaf.flights.models import Flight
 from wetleaf.lots.models import DroppedCell, Fact, ImportRun, Line, Lot, Making, Offer, Sample, Season, Target
+from wetleaf.lots.moments import one_moment
 from wetleaf.sheets.models import Answer, Preference, Remark, Retaste, Score, Trial, TrialCup, Verdict
 from wetleaf.trade.stages import read_stage
 
@@ -34,7 +35,12 @@ A = TypeVar("A", bound=Answer)
 
 
 def fetch_season(season: Season) -> SeasonRecords:
-    """Fetch all rows of a season's book. Nineteen queries, however many lots and scores there are."""
+    """Fetch all rows of a season's book, as one moment had them, in a fixed number of queries."""
+    with one_moment():
+        return _fetch(season)
+
+
+def _fetch(season: Season) -> SeasonRecords:
     seasons = [season.pk] + ([season.before_id] if season.before_id else [])
     samples = _samples(seasons)
     lots = _lots(seasons, {sample.lot for sample in samples})
