@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wetleaf.trade.money import PriceUnit, currency_in, parse_price, price_unit_in
+from wetleaf.trade.money import Price, PriceUnit, currency_in, parse_price, price_unit_in
 
 TAIWAN = PriceUnit("TWD", Decimal(600))
 
@@ -83,3 +83,33 @@ def test_no_text_breaks_the_reader(text: str) -> None:
     reading = parse_price(text, header=TAIWAN)
 
     assert reading.value is not None or reading.noticed
+
+
+@pytest.mark.parametrize(
+    ("amount", "per_g"),
+    [
+        ("1e30", "600"),
+        ("NaN", "600"),
+        ("Infinity", "600"),
+        ("1200", "0"),
+        ("1200", "NaN"),
+        ("1", "1e-999999"),
+    ],
+)
+def test_an_absurd_price_has_no_price_a_kilogram(amount: str, per_g: str) -> None:
+    assert Price(Decimal(amount), "TWD", Decimal(per_g)).per_kg is None
+
+
+@given(st.decimals(), st.decimals())
+def test_a_price_a_kilogram_is_a_plain_number_or_none(amount: Decimal, per_g: Decimal) -> None:
+    each = Price(amount, "EUR", per_g).per_kg
+
+    assert each is None or each.is_finite()
+
+
+@given(st.decimals(0, 10**6, places=2), st.integers(1, 10**6))
+def test_a_price_a_kilogram_is_the_amount_by_kilograms(amount: Decimal, grams: int) -> None:
+    each = Price(amount, "EUR", Decimal(grams)).per_kg
+
+    assert each is not None
+    assert abs(each * grams / 1000 - amount) <= Decimal("0.0000005") * grams / 1000 + Decimal("1e-18")

@@ -78,7 +78,7 @@ def _offer(
         price_amount=price and price.amount,
         currency=(price and price.currency) or "",
         price_per_grams=price and price.per_g,
-        price_per_kg=_per_kg(price),
+        price_per_kg=price and price.per_kg,
         minimum_grams=held.get("moq_grams"),
         available_grams=held.get("avail_grams"),
         valid_until=_last_day(held.get("offer_until")),
@@ -90,13 +90,6 @@ def _offer(
         source=source,
         said_at=now,
     )
-
-
-def _per_kg(price: Price | None) -> Decimal | None:
-    try:
-        return price.per_kg if price is not None else None
-    except ArithmeticError:  # an absurd amount, or a weight of nothing; the text as written is kept
-        return None
 
 
 def _last_day(until: PartialDate | None) -> dt.date | None:

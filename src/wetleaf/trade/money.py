@@ -63,6 +63,11 @@ CURRENCY_OF_PLACE: Mapping[str, str] = {
 PLACE_OF_CURRENCY: Mapping[str, str] = {currency: place for place, currency in CURRENCY_OF_PLACE.items()}
 
 
+_MOST_PER_KG = Decimal("1e18")
+"""No money of any country has ever asked so much for a kilogram of tea: such a number is a slip."""
+_LEAST_GRAMS = Decimal("0.001")
+
+
 @dataclass(frozen=True)
 class PriceUnit:
     """What a column's head says of its prices: the currency and the grams the amount buys, each if
@@ -85,14 +90,25 @@ class Price:
 
     @property
     def per_kg(self) -> Decimal | None:
-        """The same price for a kilogram, in its own currency.
+        """The same price for a kilogram, in its own currency; None where there is none that makes sense.
+
+        That is where no weight was said, a weight of nothing, no number, or more than any money.
 
         >>> Price(Decimal(1200), "TWD", Decimal(600)).per_kg
         Decimal('2000')
+        >>> Price(Decimal(1200), "TWD", Decimal(0)).per_kg, Price(Decimal("1e30"), "TWD", Decimal(600)).per_kg
+        (None, None)
         """
-        if self.per_g is None:
+        if self.per_g is None or not _is_a_price(self.amount, self.per_g):
             return None
-        return (self.amount * 1000 / self.per_g).quantize(Decimal("0.000001")).normalize() + Decimal(0)
+        each = self.amount * 1000 / self.per_g
+        if abs(each) >= _MOST_PER_KG:
+            return None
+        return each.quantize(Decimal("0.000001")).normalize() + Decimal(0)
+
+
+def _is_a_price(amount: Decimal, per_g: Decimal) -> bool:
+    return amount.is_finite() and per_g.is_finite() and abs(amount) < _MOST_PER_KG and per_g >= _LEAST_GRAMS
 
 
 def _word_pattern(signs: str) -> re.Pattern[str]:
