@@ -66,7 +66,7 @@ def test_a_damaged_database_is_told_in_one_line(tmp_path: Path) -> None:
 
 def test_odd_settings_are_told_in_one_line(tmp_path: Path) -> None:
     said = subprocess.run(
-        [sys.executable, "-m", "wetleaf", "leaf", "--season", "X"],
+        [sys.executable, "-m", "wetleaf", "add", LINE, "--season", "X"],
         env={
             "PATH": os.environ["PATH"],
             "WETLEAF_WORKSPACE": str(tmp_path),

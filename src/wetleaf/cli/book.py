@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from wetleaf.cli.workspace import SeasonOption, WorkspaceOption, open_workspace
-from wetleaf.trade.errors import BadInput
+from wetleaf.cli.writing import write_whole
 
 
 def book(
@@ -28,23 +28,14 @@ def book(
 
     asked = known_season(season)
     bound = bind(open_book(asked, shown_private=private, on=timezone.localdate()), private=private)
-    _write(out, bound.html)
     record_findings(asked)  # what a printed book says stays on record
+    write_whole(out, bound.html.encode())
     typer.echo(f"{out}: {len(bound.html.encode()) / 1024:,.0f} kB. {_told(private)}")
     if bound.signs_without_a_face:
         signs = " ".join(sorted(bound.signs_without_a_face))
         typer.echo(
             f"No packed font has these signs, so the reader’s own fonts must show them: {signs}", err=True
         )
-
-
-def _write(out: Path, html: str) -> None:
-    try:
-        out.write_text(html, "utf-8")
-    except OSError as refusal:
-        raise BadInput(
-            f"{out} cannot be written: {refusal.strerror}.", way_out="Choose another with --out."
-        ) from refusal
 
 
 def _told(private: bool) -> str:

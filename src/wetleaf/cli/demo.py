@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from wetleaf.cli.workspace import open_workspace
+from wetleaf.cli.writing import write_whole
 from wetleaf.trade.errors import BadInput
 
 
@@ -75,4 +76,4 @@ def _bind(out: Path) -> None:
     from wetleaf.lots.actions import known_season
 
     season = open_book(known_season("2026"), shown_private=True, on=timezone.localdate())
-    out.write_text(bind(season, private=True).html, "utf-8")
+    write_whole(out, bind(season, private=True).html.encode())

@@ -1,11 +1,13 @@
 """`wetleaf export`: a season written back to a workbook, whole or without what is private."""
 
+import io
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from wetleaf.cli.workspace import SeasonOption, WorkspaceOption, open_workspace
+from wetleaf.cli.writing import write_whole
 from wetleaf.trade.errors import BadInput
 
 
@@ -26,11 +28,8 @@ def export(
     if out.suffix.lower() != ".xlsx":
         raise BadInput(f"{out} does not end in .xlsx.", way_out="Name a workbook, as in spring.xlsx.")
     book = season_as_book(known_season(season), shared=shared)
-    try:
-        write_book(book, out)
-    except OSError as refusal:
-        raise BadInput(
-            f"{out} cannot be written: {refusal.strerror}.", way_out="Choose another."
-        ) from refusal
+    workbook = io.BytesIO()
+    write_book(book, workbook)
+    write_whole(out, workbook.getvalue())
     typer.echo(f"{out}: {len(book.lots)} lots, {len(book.scores)} scores, {len(book.notes)} notes.")
     typer.echo(LEFT_OUT_FOR_OTHERS if shared else "Makers, places and prices are in it: keep it to yourself.")

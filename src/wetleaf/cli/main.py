@@ -12,9 +12,9 @@ from wetleaf.cli.export import export
 from wetleaf.cli.import_ import import_book
 from wetleaf.cli.leaf import leaf
 from wetleaf.cli.profile import profile
+from wetleaf.cli.refusals import leave_quietly, refusal_of
 from wetleaf.cli.serve import serve
 from wetleaf.cli.template import template
-from wetleaf.trade.errors import BadInput
 
 app = typer.Typer(
     name="wetleaf",
@@ -52,12 +52,21 @@ def front_door(
 def run() -> None:
     """Run a command; bad input is one line on standard error and exit code 2, never a traceback."""
     try:
-        app()
-    except BadInput as refusal:
-        typer.echo(f"wetleaf: {refusal}", err=True)
-        sys.exit(2)
+        left_with = app(standalone_mode=False)
+        sys.stdout.flush()
     except BrokenPipeError:
+        leave_quietly(sys.stdout)
         sys.exit(141)
+    except Exception as slip:
+        refusal = refusal_of(slip)
+        if refusal is None:
+            raise
+        if str(refusal):
+            typer.echo(f"wetleaf: {refusal}", err=True)
+        if isinstance(slip, OSError):
+            leave_quietly(sys.stdout)
+        sys.exit(2)
+    sys.exit(left_with if isinstance(left_with, int) else 0)
 
 
 if __name__ == "__main__":

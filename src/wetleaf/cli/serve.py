@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from wetleaf.cli.workspace import WorkspaceOption, open_workspace
+from wetleaf.cli.workspace import WorkspaceOption, open_to_serve
 from wetleaf.trade.errors import BadInput
 
 HOST = "127.0.0.1"
@@ -17,7 +17,7 @@ def serve(
     workspace: WorkspaceOption = None,
 ) -> None:
     """Serve the pages of a workspace on this machine; stop with Ctrl+C."""
-    folder = open_workspace(workspace, writes=True)
+    folder = open_to_serve(workspace)
     serve_workspace(port, f"wetleaf serves {folder}")
 
 

@@ -1,10 +1,12 @@
 """`wetleaf template`: an empty workbook to fill in, with heads, drop-downs and a sheet that explains them."""
 
+import io
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from wetleaf.cli.writing import write_whole
 from wetleaf.trade.errors import BadInput
 
 
@@ -20,10 +22,7 @@ def template(
         raise BadInput(f"{out} does not end in .xlsx.", way_out="Name a workbook, as in season.xlsx.")
     if out.exists():
         raise BadInput(f"{out} is there already.", way_out="Choose another name, or delete it.")
-    try:
-        write_template(out)
-    except OSError as refusal:
-        raise BadInput(
-            f"{out} cannot be written: {refusal.strerror}.", way_out="Choose another."
-        ) from refusal
+    workbook = io.BytesIO()
+    write_template(workbook)
+    write_whole(out, workbook.getvalue())
     typer.echo(f"{out} is written. Its sheet 'How to fill in' says what each column means.")

@@ -32,14 +32,25 @@ def open_workspace(given: Path | None, *, writes: bool) -> Path:
     _refuse_other_than_folders(folder)
     if writes:
         _make_folder(folder)
-    _set_up_django(folder)
-    if not writes and not _has_database():
+    elif not has_books(folder):
         raise BadInput(
             f"there is no workspace at {folder}.",
-            way_out="Import a workbook first, or name the folder with --workspace.",
+            way_out="Import a workbook first (wetleaf import BOOK), which makes one, "
+            "or name the folder with --workspace.",
         )
+    _set_up_django(folder)
     _bring_up_to_date(folder)
     return folder
+
+
+def open_to_serve(given: Path | None) -> Path:
+    """Open a workspace for its pages: one that is there, or an empty folder that was made for one.
+
+    A name mistyped must not become a workspace, so a folder that is missing or holds other things is refused.
+    """
+    folder = (given or Path("workspace")).resolve()
+    is_empty = folder.is_dir() and not any(folder.iterdir())
+    return open_workspace(folder, writes=is_empty)
 
 
 def has_books(given: Path | None) -> bool:
@@ -85,12 +96,6 @@ def _set_up_django(folder: Path) -> None:
         )
 
 
-def _has_database() -> bool:
-    from django.db import connection
-
-    return connection.vendor != "sqlite" or Path(connection.settings_dict["NAME"]).exists()
-
-
 def _bring_up_to_date(folder: Path) -> None:
     from django.db import DatabaseError
 
@@ -99,7 +104,7 @@ def _bring_up_to_date(folder: Path) -> None:
             _migrate(folder)
     except DatabaseError as refusal:
         raise BadInput(
-            f"the database of {folder} cannot be used: {refusal}.",
+            f"the database of {folder} cannot be used: {' '.join(str(refusal).split()).rstrip('.')}.",
             way_out="Check that the folder may be written and that the file is not damaged; "
             "backups lie in its folder backups.",
         ) from refusal

@@ -15,6 +15,8 @@ from django.utils import timezone
 from wetleaf.lots.models import LeafEntry, Sample
 from wetleaf.trade.errors import BadInput
 
+_MILLIGRAM = Decimal("0.001")
+_MOST_GRAMS = Decimal(1_000_000)  # a tonne: what is sampled in more is no sample
 LAST_BREWS = 2
 """The brews of a sample that the ledger defends: one to taste again, one to compare with what arrives."""
 
@@ -91,15 +93,16 @@ def brew(
     if brews < 1:
         raise BadInput(f"{brews} brews of {sample.code} cannot be taken.", way_out="Give 1 or more.")
     each = _positive(sample.grams_per_brew if grams_each is None else grams_each, "a brew")
+    taken = _exact(brews * each)
     with transaction.atomic():
         _lock(sample)
         left = grams_left(sample)
-        if left is not None and left < brews * each:
+        if left is not None and left < taken:
             raise BadInput(
-                f"{brews} brews of {sample.code} take {_plain(brews * each)} g, only {left:f} g are left.",
+                f"{brews} brews of {sample.code} take {_plain(taken)} g, only {left:f} g are left.",
                 way_out="Weigh what is left and correct the ledger first.",
             )
-        return _note(sample, -brews * each, f"brewed, {brews} × {_plain(each)} g", on, source, now)
+        return _note(sample, -taken, f"brewed, {brews} × {_plain(each)} g", on, source, now)
 
 
 def correct(
@@ -169,14 +172,22 @@ def _lock(sample: Sample) -> None:
 def _positive(grams: Decimal, what: str) -> Decimal:
     exact = _exact(grams)
     if exact <= 0:
-        raise BadInput(f"{exact:f} g for {what} is not a weight.", way_out="Give grams above zero.")
+        raise BadInput(
+            f"{grams:g} g for {what} is not a weight.", way_out="Give grams above zero, a milligram or more."
+        )
     return exact
 
 
 def _exact(grams: Decimal) -> Decimal:
+    """The grams to the milligram, as the ledger keeps them."""
     if not isinstance(grams, Decimal | int):
         raise TypeError(f"grams are Decimal, not {type(grams).__name__}: {grams!r}")
-    return Decimal(grams)
+    exact = Decimal(grams)
+    if not exact.is_finite() or abs(exact) > _MOST_GRAMS:
+        raise BadInput(
+            f"{exact:g} g is more than a ledger of samples holds.", way_out="Look for a slip in the number."
+        )
+    return exact.quantize(_MILLIGRAM)
 
 
 def _plain(grams: Decimal) -> str:
@@ -185,4 +196,4 @@ def _plain(grams: Decimal) -> str:
 
 def _to_the_milligram(total: Decimal) -> Decimal:
     # SQLite adds in floating point; every line is whole milligrams, so rounding gives the exact sum.
-    return total.quantize(Decimal("0.001")).normalize() + Decimal(0)
+    return total.quantize(_MILLIGRAM).normalize() + Decimal(0)

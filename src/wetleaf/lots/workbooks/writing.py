@@ -8,7 +8,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell as SheetCell
@@ -41,7 +41,7 @@ _ESCAPED = re.compile(r"_x(?=[0-9A-Fa-f]{4}_)")
 Row = Mapping[str, form.Written]
 
 
-def write_template(path: Path) -> None:
+def write_template(path: Path | BinaryIO) -> None:
     """Write the empty workbook: every sheet with heads and drop-downs, and a sheet that explains
     each column.
     """
@@ -53,7 +53,7 @@ def write_template(path: Path) -> None:
     _save(book, path)
 
 
-def write_book(book: ReadBook, path: Path) -> None:
+def write_book(book: ReadBook, path: Path | BinaryIO) -> None:
     """Write every record of a book; the sheets of empty kinds are left out.
 
     Raises `OSError` when the file cannot be written.
@@ -92,7 +92,7 @@ def write_book(book: ReadBook, path: Path) -> None:
     _save(out, path)
 
 
-def _save(book: Workbook, path: Path) -> None:
+def _save(book: Workbook, path: Path | BinaryIO) -> None:
     # A fixed date keeps the same records the same bytes.
     book.properties.created = book.properties.modified = dt.datetime(2000, 1, 1)  # noqa: DTZ001
     book.properties.creator = "wetleaf"
