@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
+Panels = NDArray[np.intp] | int
 
 _PANELS: Final = 32
 _DEGREE: Final = 9
@@ -35,7 +36,8 @@ class NormalTail:
 
     `rate` is the Gaussian rate at which the tail falls (1/4 for a range, 1/2 for a largest absolute value),
     `alike` the number of things compared, which sets how steep the fall is, `coefficients` one column a
-    panel, highest power first.
+    panel, highest power first. Several tails of a kind can stand side by side, panels after panels; each
+    value is then told the first panel of its own.
     """
 
     rate: float
@@ -43,13 +45,14 @@ class NormalTail:
     largest_w: float
     coefficients: Floats
 
-    def log_tail(self, w: Floats) -> Floats:
+    def log_tail(self, w: Floats, first_panel: Panels = 0) -> Floats:
         """Return log P(largest > w) for w >= 0; past the table its last correction is kept."""
         position = np.minimum(w, self.largest_w)
         position /= position + _HALF_WAY
         position *= _PANELS / (self.largest_w / (self.largest_w + _HALF_WAY))
         panel = np.minimum(position.astype(np.intp), _PANELS - 1)
         position -= panel
+        panel += first_panel
         total = self.coefficients[0].take(panel)
         for row in self.coefficients[1:]:
             total *= position
@@ -68,19 +71,40 @@ def tabulate_tail(
     >>> float(np.exp(one.log_tail(np.array([1.959963985])))[0].round(6))
     0.05
     """
-    nodes = (1 - np.cos((np.arange(_DEGREE + 1) + 0.5) * np.pi / (_DEGREE + 1))) / 2
-    y = (np.arange(_PANELS) + nodes[:, None]) / _PANELS * (largest_w / (largest_w + _HALF_WAY))
-    w = _HALF_WAY * y / (1 - y)
-    smooth = np.log(tail(w.ravel())).reshape(w.shape) + rate * w * w
-    coefficients = np.linalg.solve(np.vander(nodes), smooth)
-    return NormalTail(rate, alike, largest_w, np.ascontiguousarray(coefficients))
+    w = table_nodes(largest_w)
+    return tail_through(
+        np.log(tail(w.ravel())).reshape(1, *w.shape), rate=rate, alike=alike, largest_w=largest_w
+    )
 
 
-def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike) -> Floats:
+def table_nodes(largest_w: float) -> Floats:
+    """Return the w, (nodes, panels), at which a tail is tabulated."""
+    y = (np.arange(_PANELS) + _panel_nodes()[:, None]) / _PANELS * (largest_w / (largest_w + _HALF_WAY))
+    return np.asarray(_HALF_WAY * y / (1 - y))
+
+
+def tail_through(log_tails: Floats, *, rate: float, alike: int, largest_w: float) -> NormalTail:
+    """Return the tails, side by side, whose logarithms at `table_nodes` are given: (tails, nodes, panels)."""
+    w = table_nodes(largest_w)
+    smooth = np.moveaxis(log_tails + rate * w * w, 0, 1).reshape(w.shape[0], -1)
+    return NormalTail(rate, alike, largest_w, np.linalg.solve(np.vander(_panel_nodes()), smooth))
+
+
+def first_panels(which: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return the first panel of the tails `which` of several side by side."""
+    return which * _PANELS
+
+
+def _panel_nodes() -> Floats:
+    return np.asarray((1 - np.cos((np.arange(_DEGREE + 1) + 0.5) * np.pi / (_DEGREE + 1))) / 2)
+
+
+def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike, first_panel: Panels = 0) -> Floats:
     """Return P(largest / s > x) where s is an estimated standard deviation with `df` degrees of freedom.
 
-    `x` and `df` are broadcast; x <= 0 gives 1, df may be infinite. A missing x or df (nan) gives nan, and so
-    does a df below 0.1, which tells nothing about the spread. Raises ValueError when a df is not above 0.
+    `x`, `df` and `first_panel` (of tails side by side) are broadcast; x <= 0 gives 1, df may be infinite. A
+    missing x or df (nan) gives nan, and so does a df below 0.1, which tells nothing about the spread. Raises
+    ValueError when a df is not above 0.
     Absolute error below 1e-9 for df >= 1, 1e-8 for df >= 0.5 and 1e-6 for df >= 0.1.
 
     >>> from scipy.special import ndtr
@@ -88,19 +112,21 @@ def mix_over_scale(tail: NormalTail, x: ArrayLike, df: ArrayLike) -> Floats:
     >>> mix_over_scale(one, [2.228139], [10.0]).round(6)  # the 5 % point of Student's t with 10 df
     array([0.05])
     """
-    at, degrees = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(df, dtype=float))
+    at, degrees, panel = np.broadcast_arrays(
+        np.asarray(x, dtype=float), np.asarray(df, dtype=float), np.asarray(first_panel)
+    )
     if np.any(degrees <= 0):
         raise ValueError(f"Degrees of freedom must be above 0, not {np.min(degrees):g}.")
     unknown = np.isnan(at) | np.isnan(degrees) | (degrees < _FEWEST_DF)
     result = np.where(unknown, np.nan, np.where(at <= 0, 1.0, 0.0))
     known = (degrees > _AS_GOOD_AS_KNOWN) & (at > 0) & np.isfinite(at)
-    result[known] = np.exp(tail.log_tail(at[known]))
+    result[known] = np.exp(tail.log_tail(at[known], panel[known]))
     open_ = ~unknown & (degrees <= _AS_GOOD_AS_KNOWN) & (at > 0) & np.isfinite(at)
-    result[open_] = _integrate(tail, at[open_], degrees[open_])
+    result[open_] = _integrate(tail, at[open_], degrees[open_], panel[open_])
     return result
 
 
-def _integrate(tail: NormalTail, x: Floats, df: Floats) -> Floats:
+def _integrate(tail: NormalTail, x: Floats, df: Floats, panel: NDArray[np.intp]) -> Floats:
     """The trapezoidal rule in t, log s = shift + sigma (t - e^-t); equal needs go together."""
     needed = _n_nodes(tail, df)
     order = np.argsort(-needed, kind="stable")
@@ -109,7 +135,7 @@ def _integrate(tail: NormalTail, x: Floats, df: Floats) -> Floats:
     while start < x.size:
         nodes = int(needed[order[start]])
         rows = order[start : start + max(1, _BLOCK // nodes)]
-        sums[rows] = _integrate_block(tail, x[rows], df[rows], nodes)
+        sums[rows] = _integrate_block(tail, x[rows], df[rows], panel[rows], nodes)
         start += rows.size
     return np.minimum(sums, 1.0)
 
@@ -129,7 +155,7 @@ def _n_nodes(tail: NormalTail, df: Floats) -> NDArray[np.intp]:
     return np.asarray(np.ceil((right - left) / step), dtype=np.intp) + 1
 
 
-def _integrate_block(tail: NormalTail, x: Floats, df: Floats, nodes: int) -> Floats:
+def _integrate_block(tail: NormalTail, x: Floats, df: Floats, panel: NDArray[np.intp], nodes: int) -> Floats:
     left, right = _ends(tail, df)
     sigma = 1 / np.sqrt(2 * df)
     step = (right - left) / (nodes - 1)
@@ -137,7 +163,7 @@ def _integrate_block(tail: NormalTail, x: Floats, df: Floats, nodes: int) -> Flo
     tilt = np.exp(-t)
     log_s = sigma[:, None] * (t - tilt) - np.log1p(2 * tail.rate * (x * x) / df)[:, None] / 2
     log_f = -(df / 2)[:, None] * (np.expm1(2 * log_s) - 2 * log_s)
-    log_f += tail.log_tail(np.exp(log_s, out=log_s) * x[:, None])
+    log_f += tail.log_tail(np.exp(log_s, out=log_s) * x[:, None], panel[:, None])
     values = np.exp(log_f, out=log_f)
     values *= 1 + tilt
     return np.asarray(values.sum(axis=1) * sigma * step * np.exp(_log_peak(df)))

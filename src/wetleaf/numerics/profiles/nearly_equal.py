@@ -19,7 +19,13 @@ from functools import lru_cache
 import numpy as np
 
 from wetleaf.numerics.profiles.layout import Floats
-from wetleaf.numerics.scale_mixtures import NormalTail, mix_over_scale, tabulate_tail
+from wetleaf.numerics.scale_mixtures import (
+    NormalTail,
+    first_panels,
+    mix_over_scale,
+    table_nodes,
+    tail_through,
+)
 
 CLOSE, CLOSE_ON_AVERAGE = 0.09, 0.03
 """Largest and root mean square departure from the mean correlation for which two orders give 1e-5."""
@@ -31,29 +37,28 @@ _LARGEST_W = 9.0
 
 @dataclass(frozen=True)
 class _Between:
-    """Tails of one correlation at a few correlations between `low` and `high`, and their two corrections."""
+    """Tails of one correlation at a few correlations between `low` and `high`, and their two corrections.
+
+    All at the nodes of the tails' tables: (correlations, nodes, panels).
+    """
 
     low: float
     high: float
-    tails: tuple[NormalTail, ...]
-    rows: Floats  # (correlations, w nodes): relative change of the tail by sum r_i^2
-    squares: Floats  # (correlations, w nodes): the same by Q
+    like: NormalTail
+    log_tails: Floats
+    rows: Floats  # relative change of the tail by sum r_i^2
+    squares: Floats  # the same by Q
 
-    def at(self, correlation: float, row_sums: float, squares: float) -> NormalTail:
-        """Return the tail at a mean correlation with its two corrections."""
+    def at(self, correlation: Floats, row_sums: Floats, squares: Floats) -> NormalTail:
+        """Return, side by side, the tails at mean correlations (matrices,) with their two corrections."""
         weights = _lagrange(self.low, self.high, correlation)
-        first = self.tails[0]
-        coefficients = np.tensordot(weights, np.stack([tail.coefficients for tail in self.tails]), axes=1)
-        plain = NormalTail(first.rate, first.alike, first.largest_w, coefficients)
-        change = weights @ (row_sums * self.rows + squares * self.squares)
-        series = np.polynomial.chebyshev.chebfit(2.0 * _w_nodes() / _LARGEST_W - 1.0, change, _W_NODES - 1)
-
-        def corrected(w: Floats) -> Floats:
-            place = 2.0 * np.minimum(w, _LARGEST_W) / _LARGEST_W - 1.0
-            bent = 1.0 + np.polynomial.chebyshev.chebval(place, series)
-            return np.asarray(np.exp(plain.log_tail(w)) * np.maximum(bent, 1e-3))
-
-        return tabulate_tail(corrected, rate=first.rate, alike=first.alike, largest_w=first.largest_w)
+        log_tails, by_rows, by_squares = (
+            np.tensordot(weights, one, axes=1) for one in (self.log_tails, self.rows, self.squares)
+        )
+        bent = 1.0 + row_sums[:, None, None] * by_rows + squares[:, None, None] * by_squares
+        corrected = log_tails + np.log(np.maximum(bent, 1e-3))
+        like = self.like
+        return tail_through(corrected, rate=like.rate, alike=like.alike, largest_w=like.largest_w)
 
 
 def nearly_equal_sf(t: list[Floats], correlations: Floats, df: list[Floats]) -> list[Floats] | None:
@@ -74,10 +79,11 @@ def nearly_equal_sf(t: list[Floats], correlations: Floats, df: list[Floats]) -> 
     if np.abs(left).max() > CLOSE or average > CLOSE_ON_AVERAGE or mean.min() < 0.05 or mean.max() > 0.9:
         return None
     table = _between(m, float(np.floor(mean.min() * 50) / 50), float(np.ceil(mean.max() * 50 + 1e-9) / 50))
-    return [
-        mix_over_scale(table.at(float(mean[i]), float(row_sums[i]), float(squares[i])), t[i], df[i])
-        for i in range(n)
-    ]
+    sizes = [one.size for one in t]
+    panels = first_panels(np.repeat(np.arange(n), sizes))
+    tails = table.at(mean, row_sums, squares)
+    p = mix_over_scale(tails, np.concatenate(t), np.concatenate(df), panels)
+    return np.split(p, np.cumsum(sizes)[:-1])
 
 
 @lru_cache(maxsize=32)
@@ -89,7 +95,16 @@ def _between(m: int, low: float, high: float) -> _Between:
     tails = tuple(largest_tail(np.where(np.eye(m, dtype=bool), 1.0, one)).tail for one in correlations)
     changes = [_changes(m, float(one), tail) for one, tail in zip(correlations, tails, strict=True)]
     rows, squares = (np.stack(parts) for parts in zip(*changes, strict=True))
-    return _Between(low, high, tails, rows, squares)
+    nodes = table_nodes(tails[0].largest_w)
+    log_tails = np.stack([tail.log_tail(nodes) for tail in tails])
+    return _Between(low, high, tails[0], log_tails, _over_nodes(rows, nodes), _over_nodes(squares, nodes))
+
+
+def _over_nodes(changes: Floats, nodes: Floats) -> Floats:
+    """Carry changes (correlations, w nodes) over to a tail's nodes; beyond the last w they stay."""
+    series = np.polynomial.chebyshev.chebfit(2.0 * _w_nodes() / _LARGEST_W - 1.0, changes.T, _W_NODES - 1)
+    place = 2.0 * np.minimum(nodes, _LARGEST_W) / _LARGEST_W - 1.0
+    return np.asarray(np.polynomial.chebyshev.chebval(place, series))
 
 
 def _changes(m: int, correlation: float, tail: NormalTail) -> tuple[Floats, Floats]:
@@ -121,11 +136,12 @@ def _chebyshev_points() -> Floats:
     return np.asarray(np.cos((np.arange(_CORRELATIONS) + 0.5) * np.pi / _CORRELATIONS))
 
 
-def _lagrange(low: float, high: float, at: float) -> Floats:
-    """Return the weights that carry values at the Chebyshev points of (low, high) to `at`."""
+def _lagrange(low: float, high: float, at: Floats) -> Floats:
+    """Return the weights (places, points) that carry values at the Chebyshev points to `at`."""
     points = _chebyshev_points()
     place = (at - (low + high) / 2.0) / ((high - low) / 2.0)
     weights = [
-        np.prod([(place - other) / (point - other) for other in points if other != point]) for point in points
+        np.prod([(place - other) / (point - other) for other in points if other != point], axis=0)
+        for point in points
     ]
-    return np.asarray(weights, dtype=np.float64)
+    return np.stack(weights, axis=1)

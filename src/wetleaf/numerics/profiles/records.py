@@ -141,7 +141,9 @@ class Writer:
         names, margin = self.question.lots, half_width(e.se, e.df, self.question.confidence)
         counts = self.table.lot_counts[self.fit.rows].astype(int)
         columns = (e.value, e.se, e.df, e.value - margin, e.value + margin)
-        records = many(LotMean, e.value.size, cycle(names), *map(numbers_in, columns), counts.ravel().tolist())
+        records = many(
+            LotMean, e.value.size, cycle(names), *map(numbers_in, columns), counts.ravel().tolist()
+        )
         return parted(records, len(names))
 
     def _family(
