@@ -77,6 +77,7 @@ def _column(column: Column) -> Json:
         },
         attribute=column.attribute,
         stage=column.stage,
+        taster=column.taster,
     )
 
 

@@ -80,6 +80,8 @@ def _column(column: Column) -> str:
     meaning = column.read_as.replace("_", " ")
     if column.attribute:
         meaning += f" of {column.attribute}"
+    if column.taster:
+        meaning += f" by {column.taster}"
     return f"{column.column} {column.header!r} is {meaning}"
 
 

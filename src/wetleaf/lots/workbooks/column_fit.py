@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank
 from wetleaf.lots.workbooks.headings import fold
-from wetleaf.lots.workbooks.recognised import Known, code_key
+from wetleaf.lots.workbooks.recognised import Known
 from wetleaf.lots.workbooks.sample_kinds import sample_kind
 from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.cultivars import find_cultivar
@@ -119,7 +119,7 @@ def fit_of(name: str, cells: list[GridCell], known: Known, role: str) -> float:
 
 def _fit_of_codes(name: str, cells: list[GridCell], known: Known, role: str) -> float:
     if known.codes and role != "lots":
-        share = share_of(cells, lambda c: code_key(as_text(c.value)) in known.codes)
+        share = share_of(cells, lambda c: known.is_sample(as_text(c.value)))
         return max(share, 0.3 * share_of(cells, is_code_like))
     short = share_of(cells, lambda c: len(as_text(c.value)) <= 14)
     return 0.4 * short + 0.6 * share_of(cells, is_code_like) if role == "lots" or name == "sample" else short

@@ -1,7 +1,7 @@
 """Which column holds which field of a kind of table: by strongest claim, then by what cells alone tell."""
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -16,11 +16,12 @@ from wetleaf.lots.workbooks.column_fit import (
     is_number_like,
     share_of,
 )
+from wetleaf.lots.workbooks.first_pass_by_content import infer_first_pass
 from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
 from wetleaf.lots.workbooks.headings import Likeness, fold, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, infer_lot_columns
-from wetleaf.lots.workbooks.recognised import Known, code_key
+from wetleaf.lots.workbooks.recognised import Known
 from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.quantities import elevation_unit, weight_unit
@@ -48,6 +49,8 @@ def fields_of(
     if role == "lots":
         _prices_by_unit(table, cells, used, taken)
         _lots_by_content(table, cells, used, taken)
+    if role in ("lots", "verdicts"):
+        _first_pass_by_content(table, cells, used, taken)
     _by_content(table, role, known, cells, used, taken)
     return taken
 
@@ -105,6 +108,21 @@ def _lots_by_content(
         used.add(column)
     if "code" not in taken:
         _code_by_content(table, used, taken)
+
+
+def _first_pass_by_content(
+    table: Table,
+    cells: Mapping[int, list[GridCell]],
+    used: set[int],
+    taken: dict[str, tuple[Head, float, str]],
+) -> None:
+    """Beside two fields that are known, a column of ticks is a verdict, one of small numbers a liking."""
+    if not taken:
+        return
+    free = {h: cells[h.column] for h in table.heads if h.column not in used and h.text.strip()}
+    for name, head, why in infer_first_pass(free, {"verdict", "liking"} - set(taken)):
+        taken[name] = (head, INFERRED, why)
+        used.add(head.column)
 
 
 def _code_by_content(table: Table, used: set[int], taken: dict[str, tuple[Head, float, str]]) -> None:
@@ -184,20 +202,21 @@ def _by_content(
                 taken["sample"] = (head, 0.7, "its cells look like codes of samples")
                 used.add(head.column)
                 break
-    for name, key, pool in (("sample", code_key, known.codes), ("taster", fold, known.tasters)):
-        if name not in fields or name in taken or not pool:
+    for name, what in (("sample", "codes or names of lots"), ("taster", "names of tasters")):
+        if name not in fields or name in taken:
             continue
         for head in table.heads:
-            share = _share_known(cells[head.column], key, pool)
+            share = _share_known(cells[head.column], name, known)
             if head.column not in used and share >= 0.6:
-                what = "codes from the lots sheet" if name == "sample" else "names of tasters"
                 taken[name] = (head, 0.8 * share, f"{round(share * 100)} % of its cells are {what}")
                 used.add(head.column)
                 break
 
 
-def _share_known(cells: list[GridCell], key: Callable[[str], str], pool: frozenset[str]) -> float:
-    return share_of(cells, lambda cell: key(as_text(cell.value)) in pool)
+def _share_known(cells: list[GridCell], name: str, known: Known) -> float:
+    if name == "sample":
+        return share_of(cells, lambda cell: known.is_sample(as_text(cell.value)))
+    return share_of(cells, lambda cell: fold(as_text(cell.value)) in known.tasters)
 
 
 Taken = Mapping[str, tuple[Head, float, str]]

@@ -3,9 +3,10 @@
 import re
 from functools import lru_cache
 
-from wetleaf.lots.workbooks.grid import Grid, is_blank
+from wetleaf.lots.workbooks.grid import Grid, GridCell, is_blank
 from wetleaf.lots.workbooks.headings import all_ways, fold, header_forms, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Strip, is_label, text_of, texts_in
+from wetleaf.lots.workbooks.verdict_words import is_verdict
 
 STRONG = 0.7
 
@@ -31,20 +32,75 @@ def _is_small_number(grid: Grid, row: int, column: int) -> bool:
 
 
 def header_strips(grid: Grid) -> list[Strip]:
-    found: list[Strip] = []
-    weak: list[Strip] = []
+    """The rows of a sheet that head tables. Where no row names known fields, a row of labels over numbers
+    will do.
+    """
+    search = _HeaderSearch(grid)
     for row in grid.filled_rows():
-        if found and not _worth_a_look(grid, row):
-            continue
-        for strip in _strips_of(grid, row):
-            labels = _labels(grid, strip)
-            if not labels:
-                continue
-            if _may_start(grid, strip, labels, found) and header_strength(labels) >= 1.25:
-                _keep(grid, strip, labels, found)
-            elif not any(f.over(strip) for f in found) and not weak and _heads_numbers(grid, strip, labels):
-                weak.append(strip)
-    return found or weak[:1]
+        search.look_at(row)
+    return search.found or search.weak
+
+
+class _HeaderSearch:
+    """Goes down a sheet once: `found` are headers by their words, `weak` those that stand over numbers."""
+
+    def __init__(self, grid: Grid) -> None:
+        self.grid = grid
+        self.found: list[Strip] = []
+        self.weak: list[Strip] = []
+        self.texts: list[tuple[Strip, tuple[str, ...]]] = []  # what the headers so far say
+        self.firsts: set[object] = set()
+
+    def look_at(self, row: int) -> None:
+        repeated = self._repeated(row)
+        if repeated is not None:
+            self._again(repeated)
+        elif not self.found or _worth_a_look(self.grid, row):
+            for strip in _strips_of(self.grid, row):
+                self._consider(strip)
+
+    def _consider(self, strip: Strip) -> None:
+        labels = _labels(self.grid, strip)
+        if not labels:
+            return
+        if _may_start(self.grid, strip, labels, self.found) and header_strength(labels) >= 1.25:
+            _keep(self.grid, strip, labels, self.found)
+            self._remember(strip)
+        elif not any(f.over(strip) for f in self.found) and _heads_numbers(self.grid, strip, labels):
+            self._consider_weak(strip)
+
+    def _consider_weak(self, strip: Strip) -> None:
+        """The first row over numbers; a row of labels right under it is nearer and takes its place."""
+        if self.weak and (len(self.weak) > 1 or self.weak[0].row != strip.row - 1):
+            return
+        self.weak = [strip]
+        self._remember(strip)
+
+    def _remember(self, strip: Strip) -> None:
+        texts = _all_texts(self.grid, strip.row)
+        if len(texts) >= 3:
+            self.texts.append((strip, texts))
+            self.firsts.add(self.grid.cells[strip.row, self.grid.by_row[strip.row][0]].value)
+
+    def _repeated(self, row: int) -> Strip | None:
+        """The header that a row says again, word for word: the next table of the same columns."""
+        if not self.texts or row - 1 <= self.texts[0][0].row:
+            return None
+        if self.grid.cells[row, self.grid.by_row[row][0]].value not in self.firsts:
+            return None  # most rows of a long list end here
+        texts = _all_texts(self.grid, row)
+        return next((Strip(row, s.first, s.last) for s, said in self.texts if said == texts), None)
+
+    def _again(self, strip: Strip) -> None:
+        (self.found if self.found else self.weak).append(strip)
+
+
+def _all_texts(grid: Grid, row: int) -> tuple[str, ...]:
+    """What stands in a row, if all of it is text, with its place."""
+    columns = grid.by_row.get(row, ())
+    if not all(isinstance(grid.cells[row, c].value, str) for c in columns):
+        return ()
+    return tuple(f"{c} {fold(text_of(grid, row, c))}" for c in columns)
 
 
 def _worth_a_look(grid: Grid, row: int) -> bool:
@@ -175,13 +231,15 @@ def _keep(grid: Grid, strip: Strip, labels: dict[int, str], found: list[Strip]) 
     found.append(strip)
 
 
+def _is_number_or_verdict(cell: GridCell) -> bool:
+    if not isinstance(cell.value, str):
+        return True
+    return bool(re.match(r"^\s*[\d.,½]+\s*$", cell.value)) or is_verdict(cell.value)
+
+
 def _heads_numbers(grid: Grid, strip: Strip, labels: dict[int, str]) -> bool:
     below = range(strip.row + 1, min(strip.row + 4, grid.rows + 1))
     cells = [grid.at(r, c) for r in below for c in labels]
     filled = [cell for cell in cells if not is_blank(cell)]
-    numbers = [
-        cell
-        for cell in filled
-        if not isinstance(cell.value, str) or re.match(r"^\s*[\d.,½]+\s*$", cell.value)
-    ]
+    numbers = [cell for cell in filled if _is_number_or_verdict(cell)]
     return len(labels) >= 2 and len(filled) >= 2 and len(numbers) >= 0.4 * len(filled)

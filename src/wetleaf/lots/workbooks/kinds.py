@@ -130,6 +130,15 @@ KINDS: Mapping[str, Kind] = {
         "warn", "a row with nothing but this; it is not read as a lot", "Fill in the row, or delete it."
     ),
     "unknown_verdict": Kind("warn", "the verdict is none of keep, maybe, no", "Write keep, maybe or no."),
+    "cross_taken_for": Kind("warn", "an x may mark a tea or cross it out", "Write keep, maybe or no."),
+    "table_not_read": Kind(
+        "warn",
+        "this looks like a table of scores, but its heads are not known, so nothing of it is read",
+        "Name its columns in a mapping file, or head them Sample and by what was scored.",
+    ),
+    "column_not_read": Kind(
+        "warn", "this may be meant, but is not sure enough to be used", "Name the column in a mapping file."
+    ),
     "uncertain_column": Kind(
         "warn", "the column's head is not certain to mean this", "Confirm it, or name it in a mapping file."
     ),
@@ -183,6 +192,14 @@ KINDS: Mapping[str, Kind] = {
         "warn",
         "this is no known kind of sample; it is taken for an offer sample",
         "Write offer, roast trial, pre-shipment, arrival or kept.",
+    ),
+    "blind_code_twice": Kind(
+        "error", "the key gives this code to more than one lot", "Say which lot stood under it."
+    ),
+    "same_cup_twice": Kind(
+        "error",
+        "scored before by the same taster: two samples may share this code",
+        "Give each sample a code of its own, or number the pots in a column Pot.",
     ),
     "unknown_sample": Kind("error", "no lot carries this code", "Correct the code, or add the lot."),
     "ambiguous_sample": Kind("error", "this may be one of several samples", "Write the whole code."),

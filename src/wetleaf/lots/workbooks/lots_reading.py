@@ -40,11 +40,11 @@ def read_lots(recognised: Recognised, context: Context) -> list[LotRow]:
         if lot is not None:
             lots.append(lot)
     _price_unit_problems(recognised, columns, lots, context)
-    _ask_for_inferred_columns(recognised, context)
+    ask_for_inferred_columns(recognised, context)
     return lots
 
 
-def _ask_for_inferred_columns(recognised: Recognised, context: Context) -> None:
+def ask_for_inferred_columns(recognised: Recognised, context: Context) -> None:
     """A column that only its cells tell is used, and asked about at its head."""
     row = max(recognised.table.header_rows)
     for column in recognised.columns:

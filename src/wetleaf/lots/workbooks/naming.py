@@ -5,6 +5,7 @@ A spelling is joined to another only when one person or one sample can be meant;
 two share, or a code that no lot carries, is left open.
 """
 
+import copy
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
@@ -14,6 +15,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import DamerauLevenshtein
 
 from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.keys import SheetKey
 from wetleaf.lots.workbooks.recognised import code_key
 
 
@@ -140,8 +142,39 @@ class SampleCodes:
             self._by_key[code_key(code)].add(code)
             if name:
                 self._by_name[fold(name)].add(code)
+        self._key = SheetKey()
+        self._key_first = False
         if not lots:
             self._from_sheets(seen)
+
+    def under(self, key: SheetKey, used: Iterable[str]) -> "SampleCodes":
+        """Give these codes as a sheet uses them that was tasted blind; `used` are the codes on it."""
+        codes = [text.strip() for text in used if text.strip()]
+        in_key = sum(key.holds(text) for text in codes)
+        blind = copy.copy(self)
+        blind._key = key
+        blind._key_first = in_key > sum(text in self.exact for text in codes)
+        return blind
+
+    def _blind(self, text: str, sitting: str) -> NameReading:
+        """The lot under a code; what is wrong with the key itself is named there, not again here."""
+        lots = self._key.lots_of(text, sitting)
+        names = {self._of_lot(lot).name for lot in lots}
+        if len(names) == 1:
+            return NameReading(next(iter(names)))
+        if self._key.contradicts(text):
+            return NameReading(None)
+        which = " or ".join(sorted(lots))
+        return NameReading(None, "blind_code_twice", f"the keys give this code to {which}")
+
+    def _of_lot(self, raw: str) -> NameReading:
+        """Say which lot a text means, whatever codes were used at the table."""
+        text = raw.strip()
+        if text in self._told:
+            return NameReading(self._told[text])
+        if raw in self.exact:
+            return NameReading(raw)
+        return self._nearly(text)
 
     def _from_sheets(self, seen: Mapping[str, int]) -> None:
         groups: dict[str, Counter[str]] = defaultdict(Counter)
@@ -152,13 +185,19 @@ class SampleCodes:
             self.exact.add(best)
             self._by_key[key] = {best}
 
-    def of(self, raw: str) -> NameReading:
-        """Say which sample a code at the table is, and what is odd about the way it is written."""
+    def of(self, raw: str, sitting: str = "") -> NameReading:
+        """Say which sample a code at the table is, and what is odd about the way it is written;
+        `sitting` tells which key counts where one code stood for two lots.
+        """
         text = raw.strip()
         if text in self._told:
             return NameReading(self._told[text])
-        if raw in self.exact:
-            return NameReading(raw)
+        known = raw in self.exact
+        if self._key.holds(text) and (self._key_first or not known):
+            return self._blind(text, sitting)
+        return NameReading(raw) if known else self._nearly(text)
+
+    def _nearly(self, text: str) -> NameReading:
         matches = self._by_key.get(code_key(text) or text, set())
         if text in self.exact:
             matches = {text}
@@ -180,4 +219,5 @@ class SampleCodes:
             return NameReading(None, "ambiguous_sample", f"teas of this name are {', '.join(sorted(named))}")
         near = process.extractOne(text, sorted(self.exact), score_cutoff=75)
         hint = f"; the nearest is {near[0]}" if near else ""
-        return NameReading(None, "unknown_sample", f"no lot carries this code{hint}")
+        key = ", and the key of blind codes does not hold it" if self._key else ""
+        return NameReading(None, "unknown_sample", f"no lot carries this code{key}{hint}")

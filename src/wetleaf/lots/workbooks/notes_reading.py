@@ -8,23 +8,14 @@ from typing import Literal
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.dates_reading import read_date
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
-from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.lots_reading import ask_for_inferred_columns
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Verdict
 from wetleaf.lots.workbooks.score_names import Names
 from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
 from wetleaf.lots.workbooks.scores_reading import notes_in
+from wetleaf.lots.workbooks.verdict_words import meaning_of_cross, verdict_of
 from wetleaf.trade.numbers import is_missing_mark
-
-_VERDICTS: dict[str, Literal["keep", "maybe", "no"]] = {
-    spelling: verdict  # type: ignore[misc]
-    for verdict, spellings in {
-        "keep": "keep|k|yes|y|buy|take|ja|j|oui|o|✓|✔|√|☑|+|++|want|shortlist|in|behalten|garder|要|留|买|買|○|◎|tick|good",  # noqa: E501
-        "maybe": "maybe|m|?|perhaps|poss|possibly|vielleicht|evtl|peut etre|taste again|again|hold|~|再看|待定|△|undecided|reserve",  # noqa: E501
-        "no": "no|n|drop|reject|leave|out|pass|skip|nein|non|✗|✘|☒|-|--|不要|不|弃|棄|×|raus|bin|not for us",
-    }.items()
-    for spelling in spellings.split("|")
-}
 
 
 def read_notes(recognised: Recognised, names: Names, context: Context, told_taster: str) -> list[Note]:
@@ -90,6 +81,8 @@ def read_first_pass(
         has.append("claims")
     if not has:
         return [], []
+    if recognised.role == "verdicts":
+        ask_for_inferred_columns(recognised, context)
     verdicts: list[Verdict] = []
     notes: list[Note] = []
     for row in recognised.table.rows:
@@ -183,14 +176,24 @@ def _said(recognised: Recognised, row: int, context: Context) -> Literal["keep",
     if isinstance(cell.value, bool):
         return "keep" if cell.value else "no"
     text = as_text(cell.value).strip()
-    verdict = (
-        _VERDICTS.get(text.casefold())
-        or _VERDICTS.get(fold(text))
-        or _VERDICTS.get(text.casefold().rstrip("?!. "))
-    )
+    verdict = verdict_of(text, cross=_cross(recognised, row, column, text, context))
     if verdict is None:
         context.problems.add(grid, row, column, "unknown_verdict")
     return verdict
+
+
+def _cross(
+    recognised: Recognised, row: int, column: int, text: str, context: Context
+) -> Literal["keep", "maybe", "no"] | None:
+    """What an `x` means in its column; asked, for some buyers cross out and some mark."""
+    if text.casefold() != "x":
+        return None
+    grid = recognised.table.grid
+    meaning = meaning_of_cross(as_text(grid.at(r, column).value) for r in recognised.table.rows)
+    context.problems.add(
+        grid, row, column, "cross_taken_for", why=f"an x, taken for {meaning} by the other marks"
+    )
+    return meaning
 
 
 def _liking(recognised: Recognised, row: int, context: Context) -> tuple[float | None, Scale, int | None]:

@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from wetleaf.lots.workbooks.house_reading import (
     read_lines,
     read_sittings,
 )
+from wetleaf.lots.workbooks.keys_reading import check_keys, read_keys
 from wetleaf.lots.workbooks.lot_checks import check_harvests, duplicate_codes
 from wetleaf.lots.workbooks.lots_reading import read_lots
 from wetleaf.lots.workbooks.mapping import Mapping
@@ -41,6 +43,7 @@ from wetleaf.lots.workbooks.sheet_reports import columns_of, lying_columns, publ
 from wetleaf.lots.workbooks.sittings_joined import joined_sittings, merged_sittings, sittings_of
 from wetleaf.lots.workbooks.tables_of_book import TablesOfBook
 from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
+from wetleaf.lots.workbooks.unread_tables import unread_scores
 from wetleaf.trade.errors import BadInput
 
 YEAR_UNSURE = dt.timedelta(days=330)
@@ -67,7 +70,10 @@ class _BookReader:
         self.grids = {grid.name: grid for grid in book.grids}
         self.certain_days: set[str] = set()  # sittings whose date is written with its year
         found = TablesOfBook(book, mapping)
-        self.tables, self.loose = found.tables, found.loose
+        self.tables, self.loose, self.unread = found.tables, found.loose, found.unread
+        self.known = found.known
+        self.noted: set[str] = set()  # sheets whose loose lines were read as notes
+        self.key = read_keys(self.tables, book.grids, found.known)
         self.context: Context = context_of(book, self.tables, file, today, mapping)
 
     def read(self) -> ReadBook:
@@ -83,6 +89,7 @@ class _BookReader:
         for sample in book.samples:
             if sample.ambiguous and any(score.sample == sample.code for score in book.scores):
                 self.context.problems.about_book(sample.code, "sample_code_ambiguous")
+        self._name_unread()
         self._refuse_if_nothing(book)
         return replace(book, problems=self._sorted_problems())
 
@@ -100,27 +107,29 @@ class _BookReader:
         tasters: Counter[str] = Counter()
         samples: Counter[str] = Counter()
         for one in self.tables:
-            if one.role == "lots":
+            if one.role in ("lots", "key"):
                 continue
             for kind, text in spellings(one):
                 (tasters if kind == "taster" else samples)[text] += 1
         for one in self._of_role("scores_wide", "scores_long", "notes"):
-            if one.column_of("taster") is None:
+            if one.column_of("taster") is None and not one.names_tasters:
                 named = taster_of_sheet(one, None, self.mapping.sheet(one.table.name).taster)
                 tasters[named] += len(one.table.rows) if named else 0
         named_sheets = self._sheets_named_after_tasters()
         tasters.update(named_sheets)
         codes = [(lot.code, lot.name) for lot in lots if lot.code]
         codes += [(sample.code, None) for sample in told if codes]
-        return Names(
-            TasterNames(tasters, self.mapping.tasters), SampleCodes(codes, samples, self.mapping.samples)
-        )
+        codes = codes or [(line.lot, None) for line in self.key.lines]
+        codes_of_book = SampleCodes(codes, samples, self.mapping.samples)
+        check_keys(self.key, codes_of_book, self.context)
+        return Names(TasterNames(tasters, self.mapping.tasters), codes_of_book, self.key)
 
     def _sheets_named_after_tasters(self) -> Counter[str]:
         """Two or more score sheets of the same shape without a taster column are named after their
         tasters.
         """
-        bare = [one for one in self._of_role("scores_wide") if one.column_of("taster") is None]
+        wide = self._of_role("scores_wide")
+        bare = [one for one in wide if one.column_of("taster") is None and not one.names_tasters]
         shapes = Counter(_shape(one) for one in bare)
         return Counter(
             {
@@ -138,11 +147,11 @@ class _BookReader:
         reports: list[SheetReport] = []
         notes: list[Note] = []
         for one in self._of_role("scores_long", "scores_wide"):
-            scale = scale_of(one, self.context)
+            scale, here = scale_of(one, self.context), names.at(one)
             taster = self._taster_of(one, names)
-            read = read_scores(one, names, self.context, scale, taster)
+            read = read_scores(one, here, self.context, scale, taster)
             scores += read
-            notes += read_wide_notes(one, names, taster, self.context)
+            notes += read_wide_notes(one, here, taster, self.context)
             held = sittings_of(one, scale, read, self.context)
             sittings += held
             texts = (one.table.name, *one.table.titles)
@@ -153,7 +162,7 @@ class _BookReader:
         return scores, merged_sittings(sittings), reports, notes
 
     def _taster_of(self, one: Recognised, names: Names) -> str:
-        if one.column_of("taster") is not None:
+        if one.column_of("taster") is not None or one.heads_name_all:
             return ""
         taster = taster_of_sheet(one, names.tasters, self.mapping.sheet(one.table.name).taster)
         if not taster:
@@ -185,6 +194,7 @@ class _BookReader:
         verdicts, words = self._first_pass(names)
         loose = {grid.name: read_loose_notes(grid, names) for grid in self.loose}
         notes = [*notes, *self._notes(names), *words, *(note for found in loose.values() for note in found)]
+        self.noted = {name for name, found in loose.items() if found}
         listed = [s for one in self._of_role("sittings") for s in read_sittings(one, context)]
         return ReadBook(
             self.file,
@@ -198,10 +208,16 @@ class _BookReader:
             tuple(scores),
             tuple(notes),
             tuple(verdicts),
-            tuple(p for one in self._of_role("preferences") for p in read_preferences(one, names, context)),
-            tuple(t for one in self._of_role("triangle") for t in read_triangles(one, names, context)),
-            tuple(r for one in self._of_role("retaste") for r in read_retastes(one, names, context)),
-            tuple(e for one in self._of_role("ledger") for e in read_ledger(one, names, context)),
+            tuple(
+                p
+                for one in self._of_role("preferences")
+                for p in read_preferences(one, names.at(one), context)
+            ),
+            tuple(
+                t for one in self._of_role("triangle") for t in read_triangles(one, names.at(one), context)
+            ),
+            tuple(r for one in self._of_role("retaste") for r in read_retastes(one, names.at(one), context)),
+            tuple(e for one in self._of_role("ledger") for e in read_ledger(one, names.at(one), context)),
             tuple(line for one in self._of_role("lines") for line in read_lines(one, context)),
             comments=self._comments(),
             taster_aliases=names.tasters.aliases(
@@ -217,12 +233,14 @@ class _BookReader:
         return [
             note
             for one in self._of_role("notes")
-            for note in read_notes(one, names, self.context, self._quiet_taster(one, names))
+            for note in read_notes(one, names.at(one), self.context, self._quiet_taster(one, names))
         ]
 
     def _first_pass(self, names: Names) -> tuple[list[Verdict], list[Note]]:
         """The verdicts over lots, and the words that stand beside them."""
-        first = [read_first_pass(one, names, self.context) for one in self._of_role("lots", "verdicts")]
+        first = [
+            read_first_pass(one, names.at(one), self.context) for one in self._of_role("lots", "verdicts")
+        ]
         return [v for found, _ in first for v in found], [n for _, found in first for n in found]
 
     def _quiet_taster(self, one: Recognised, names: Names) -> str:
@@ -264,6 +282,21 @@ class _BookReader:
                 self.context.problems.about_book(grid.name, "hidden_sheet", sheet=grid.name)
         return reports
 
+    def _name_unread(self) -> None:
+        """Warn of every sheet or table that looks like scores and is not read."""
+        for grid, rows in self._not_read():
+            found = unread_scores(grid, self.known, rows)
+            if found is not None:
+                self.context.problems.add(grid, *found, "table_not_read", says=grid.name or self.file)
+
+    def _not_read(self) -> Iterator[tuple[Grid, list[int] | None]]:
+        loose = [grid for grid in self.loose if self.mapping.sheet(grid.name).role != "scratch"]
+        yield from ((grid, None) for grid in loose if grid.name not in self.noted)
+        names = {grid.name for grid in self.loose}
+        for table in self.unread:
+            if table.name not in names and not table.grid.turned:
+                yield table.grid, table.rows
+
     def _comments(self) -> tuple[Cell, ...]:
         return tuple(
             Cell(grid.name, f"{letters(column)}{row}", text, native="comment")
@@ -295,13 +328,20 @@ class _BookReader:
             )
         ):
             return
-        if self.tables:
-            raise BadInput(
+        raise self._nothing_found()
+
+    def _nothing_found(self) -> BadInput:
+        if any(one.role != "key" for one in self.tables):
+            return BadInput(
                 f"{self.file}: there are headers but no rows, so no lots and no scores.",
                 way_out="Fill in at least one row and retry.",
             )
-        raise BadInput(
-            f"{self.file}: no table of lots, scores or notes was found.",
+        unread = [p for p in self.context.problems.all() if p.kind == "table_not_read"]
+        where = "".join(
+            f" {p.sheet or 'It'} looks like scores, but its heads are not known." for p in unread[:1]
+        )
+        return BadInput(
+            f"{self.file}: no table of lots, scores or notes was found.{where}",
             way_out="Give the columns heads such as Lot, Tea, Price; or name them in a mapping file.",
         )
 

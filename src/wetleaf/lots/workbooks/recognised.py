@@ -7,16 +7,31 @@ from functools import lru_cache
 
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.heads import Head
+from wetleaf.lots.workbooks.score_heads import ScoreHead
 from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.numbers import DecimalMark
 
 
 @dataclass(frozen=True)
 class Known:
-    """What earlier tables of the book have told: codes of lots, tea names, names of tasters; folded."""
+    """What earlier tables of the book have told, folded: `lots`, the codes that lots carry; `codes`,
+    these and the ones a key of a blind tasting gives them; `asked`, the codes of samples that score
+    sheets use and no lot carries; tea names; names of tasters.
+    """
 
     codes: frozenset[str] = frozenset()
     tasters: frozenset[str] = frozenset()
+    names: frozenset[str] = frozenset()
+    lots: frozenset[str] = frozenset()
+    asked: frozenset[str] = frozenset()
+
+    def is_lot(self, text: str) -> bool:
+        """Say whether a text is the code or the tea name of a lot."""
+        return code_key(text) in self.lots or fold(text) in self.names
+
+    def is_sample(self, text: str) -> bool:
+        """Say whether a text is the code of a sample, or the name of a tea that has one."""
+        return code_key(text) in self.codes or fold(text) in self.names
 
 
 @dataclass(frozen=True)
@@ -38,11 +53,22 @@ class Recognised:
     strength: float = 0.0
     by_field: Mapping[str, Head] = field(default_factory=dict)
     decimals: dict[int, DecimalMark] = field(default_factory=dict)
+    says: Mapping[int, ScoreHead] = field(default_factory=dict)  # what each column of scores is of
 
     @property
     def score_heads(self) -> tuple[Head, ...]:
         """The columns of attributes, in a wide score sheet."""
         return tuple(column.head for column in self.columns if column.read_as == "score")
+
+    @property
+    def names_tasters(self) -> bool:
+        """Say whether its heads tell who tasted."""
+        return any(said.taster for said in self.says.values())
+
+    @property
+    def heads_name_all(self) -> bool:
+        """Say whether every column of scores names its taster, so that the sheet need not."""
+        return bool(self.says) and all(said.taster for said in self.says.values())
 
     def column_of(self, name: str) -> int | None:
         """Give the column of a field."""

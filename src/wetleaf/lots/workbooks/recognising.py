@@ -8,6 +8,7 @@ hypothesis explains is read as `unknown` and its values are never used.
 import datetime as dt
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 from wetleaf.lots.workbooks.column_fit import (
     column_cells,
@@ -17,11 +18,15 @@ from wetleaf.lots.workbooks.column_fit import (
     share_of,
 )
 from wetleaf.lots.workbooks.fields_of_columns import Taken, fields_of
+from wetleaf.lots.workbooks.first_pass_by_content import why_not_used
 from wetleaf.lots.workbooks.grid import as_text, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Head
+from wetleaf.lots.workbooks.keys import recognise_key
 from wetleaf.lots.workbooks.recognised import Known, Recognised, Understood, code_key
+from wetleaf.lots.workbooks.score_heads import ScoreHead, read_score_heads
 from wetleaf.lots.workbooks.tables import Table
+from wetleaf.lots.workbooks.tasting_words import has_word
 
 LOT_FACTS = frozenset(
     [
@@ -84,12 +89,14 @@ def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Re
     skip = _SKIP_WIDE if role == "scores_wide" else frozenset()
     own = {k: v for k, v in forced.items() if v in known_ways()[family] or v in ("unknown", "score")}
     taken = fields_of(table, family, skip, known, {k: v for k, v in own.items() if v != "score"})
+    if role == "key" and not forced:
+        return recognise_key(table, known)
     if role == "scores_wide":
         return _wide(table, taken, known, forced)
     if role == "scores_long":
         _long_by_content(table, known, taken)
     strength = _ROLES[role](taken)
-    columns = tuple(_understood(head, taken) for head in table.heads)
+    columns = tuple(_understood(head, taken, table) for head in table.heads)
     by_field = {name: head for name, (head, _, _) in taken.items()}
     return Recognised(table, role, columns, strength, by_field)
 
@@ -128,11 +135,15 @@ def _returning_words(table: Table, head: Head, known: Known) -> bool:
     return len(words) >= 4 and 2 <= len(distinct) <= 0.5 * len(words) and letters_only and not others
 
 
-def _understood(head: Head, taken: Mapping[str, tuple[Head, float, str]]) -> Understood:
+def _understood(
+    head: Head, taken: Mapping[str, tuple[Head, float, str]], table: Table | None = None
+) -> Understood:
     for name, (owner, _, why) in taken.items():
         if owner.column == head.column:
             return Understood(head, name, why)
-    return Understood(head, "unknown", f"{head.text!r} is no known head here, so it is not used")
+    may_be = why_not_used(head, column_cells(table, head.column)) if table is not None else ""
+    not_used = f"{head.text!r} is no known head here, so it is not used"
+    return Understood(head, "unknown", f"{not_used}; {may_be}" if may_be else not_used)
 
 
 def _wide(
@@ -154,12 +165,26 @@ def _wide(
         else:
             columns.append(_understood(head, {}))
     scores = [column for column in columns if column.read_as == "score"]
+    titles = (table.name, *table.titles, *_corner(taken))
+    says = read_score_heads([c.head for c in scores], titles, known.tasters, named="taster" in taken)
+    columns = [_with_reason(column, says) for column in columns]
     if "sample" not in taken or not scores or _lot_like(table, taken) or _lies(table, taken, scores, known):
         strength = 0.0
     else:
         strength = sum(score for _, score, _ in taken.values()) + 0.85 * len(scores)
     by_field = {name: head for name, (head, _, _) in taken.items()}
-    return Recognised(table, "scores_wide", tuple(columns), strength, by_field)
+    return Recognised(table, "scores_wide", tuple(columns), strength, by_field, says=says)
+
+
+def _corner(taken: Taken) -> tuple[str, ...]:
+    """The head over the samples, where it names what was scored: `Sweetness` in the corner of a matrix."""
+    head = taken["sample"][0].text if "sample" in taken else ""
+    return (head,) if has_word("attributes", head) else ()
+
+
+def _with_reason(column: Understood, says: Mapping[int, ScoreHead]) -> Understood:
+    said = says.get(column.head.column)
+    return replace(column, why=said.why) if said and said.why and column.read_as == "score" else column
 
 
 def _lies(table: Table, taken: Taken, scores: list[Understood], known: Known) -> bool:
@@ -168,7 +193,7 @@ def _lies(table: Table, taken: Taken, scores: list[Understood], known: Known) ->
         return False
     heads = sum(code_key(column.head.text) in known.codes for column in scores)
     cells = column_cells(table, taken["sample"][0].column)
-    samples = share_of(cells, lambda c: code_key(as_text(c.value)) in known.codes)
+    samples = share_of(cells, lambda c: known.is_sample(as_text(c.value)))
     return heads >= 0.5 * len(scores) or (samples < 0.1 and share_of(cells, is_code_like) < 0.5)
 
 
@@ -252,6 +277,10 @@ def _verdicts(taken: Taken) -> float:
     return _when(taken, "sample" in taken and bool(found), 0.25)
 
 
+def _key(taken: Taken) -> float:
+    return _when(taken, {"blind", "lot"} <= set(taken), 4.0)  # a mapping file says so
+
+
 def _preferences(taken: Taken) -> float:
     sure = all(taken[name][1] >= 0.5 for name in ("a", "b") if name in taken)
     return _when(taken, {"a", "b", "preferred"} <= set(taken) and sure, 1.5)
@@ -279,4 +308,5 @@ _ROLES = {
     "lines": _lines,
     "sittings": _sittings,
     "samples": _samples,
+    "key": _key,
 }

@@ -36,7 +36,9 @@ class Cell:
 
 @dataclass(frozen=True)
 class Column:
-    """How a column was understood, and why; `read_as` is a field name, `attribute` only for score columns."""
+    """How a column was understood, and why; `read_as` is a field name, `attribute` only for score
+    columns, `taster` only where the head names one.
+    """
 
     sheet: str
     column: str
@@ -45,6 +47,7 @@ class Column:
     why: str
     attribute: str = ""
     stage: str = ""
+    taster: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.grid import Grid, as_text
+from wetleaf.lots.workbooks.keys import BlindKey
 from wetleaf.lots.workbooks.naming import NameReading, SampleCodes, TasterNames
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.trade.numbers import is_missing_mark
@@ -23,6 +24,21 @@ class Names:
 
     tasters: TasterNames
     samples: SampleCodes
+    key: BlindKey = field(default_factory=lambda: BlindKey(()))
+
+    def at(self, one: Recognised) -> "Names":
+        """The names as one table uses them: under the key of its blind tasting, if the book holds one."""
+        if not self.key.lines:
+            return self
+        table = one.table
+        whens = (
+            []
+            if (column := one.column_of("sitting")) is None
+            else [as_text(table.grid.shown(row, column)[2].value) for row in table.rows]
+        )
+        key = self.key.at(table.name, (*table.titles, *dict.fromkeys(whens)))
+        used = [text for kind, text in spellings(one) if kind == "sample"]
+        return replace(self, samples=self.samples.under(key, used))
 
 
 def taster_of_sheet(recognised: Recognised, known: TasterNames | None, told: str = "") -> str:
@@ -61,6 +77,9 @@ def _taster_in(text: str, known: TasterNames) -> str:
 def spellings(recognised: Recognised) -> Iterator[tuple[str, str]]:
     """Give the spellings in a table: ('taster', text) and ('sample', text), as often as they stand."""
     table = recognised.table
+    for said in recognised.says.values():
+        if said.taster:
+            yield from (("taster", said.taster) for _ in table.rows)
     for name in ("taster", "sample", "lot", "a", "b", "cup1", "cup2", "cup3"):
         column = recognised.column_of(name)
         if column is None:

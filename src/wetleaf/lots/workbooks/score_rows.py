@@ -59,7 +59,8 @@ def score_rows(
         )
         sample_raw = name_in(recognised, row, "sample", above, sparse["sample"], context)
         code, repeat = split_repeat(sample_raw, names.samples)
-        sample = names.samples.of(code) if code.strip() else NameReading(None, "missing_sample")
+        sitting = plain_text(grid, row, column_of("sitting"))
+        sample = names.samples.of(code, sitting) if code.strip() else NameReading(None, "missing_sample")
         taster = names.tasters.of(taster_raw) if taster_raw.strip() else NameReading(None, "missing_taster")
         name_problems(recognised, row, taster, sample, context)
         replicate = _pot(plain_text(grid, row, column_of("replicate"))) or repeat
@@ -74,7 +75,7 @@ def score_rows(
             sample,
             replicate,
             plain_text(grid, row, column_of("stage")),
-            plain_text(grid, row, column_of("sitting")),
+            sitting,
             plain_text(grid, row, column_of("brew")) or (replicate if counts_pots else ""),
         )
 

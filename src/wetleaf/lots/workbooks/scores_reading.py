@@ -2,8 +2,8 @@
 and stages.
 """
 
-import re
 from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 from wetleaf.lots.workbooks.context import Context, column_decimal
 from wetleaf.lots.workbooks.grid import as_text, cell_record, is_blank
@@ -11,6 +11,7 @@ from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.naming import NameReading
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Score
+from wetleaf.lots.workbooks.score_heads import ScoreHead, attribute_name
 from wetleaf.lots.workbooks.score_names import Names
 from wetleaf.lots.workbooks.score_rows import (
     ScoreRow,
@@ -72,7 +73,7 @@ def read_scores(
     propose_neighbours(rows)
     if recognised.role == "scores_long":
         return [s for row in rows for s in _long_score(recognised, row, context, scale)]
-    return _wide_scores(recognised, rows, context, scale)
+    return _wide_scores(recognised, rows, names, context, scale)
 
 
 def _long_score(recognised: Recognised, row: ScoreRow, context: Context, scale: Scale) -> Iterator[Score]:
@@ -85,9 +86,8 @@ def _long_score(recognised: Recognised, row: ScoreRow, context: Context, scale: 
         if is_blank(grid.at(row.row, column)):
             return
         context.problems.add(grid, row.row, attribute_column, "missing_attribute")
-    yield _score(
-        recognised, row, column, attribute, row.stage, scale, context, _decimal(recognised, column, context)
-    )
+    of = _ScoreColumn(column, attribute, scale, _decimal(recognised, column, context))
+    yield _score(recognised, row, of, context)
 
 
 def _decimal(recognised: Recognised, column: int, context: Context) -> DecimalMark:
@@ -98,59 +98,59 @@ def _decimal(recognised: Recognised, column: int, context: Context) -> DecimalMa
     return known[column]
 
 
-def _wide_scores(recognised: Recognised, rows: list[ScoreRow], context: Context, scale: Scale) -> list[Score]:
-    scores = []
-    scales = {head.column: scale_in(head.whole) or scale for head in recognised.score_heads}
-    names = {head.column: attribute_name(head) for head in recognised.score_heads}
-    for row in rows:
-        for head in recognised.score_heads:
-            decimal = _decimal(recognised, head.column, context)
-            stage = head.group or row.stage
-            scores.append(
-                _score(
-                    recognised,
-                    row,
-                    head.column,
-                    names[head.column],
-                    stage,
-                    scales[head.column],
-                    context,
-                    decimal,
-                )
-            )
-    return scores
+def _wide_scores(
+    recognised: Recognised, rows: list[ScoreRow], names: Names, context: Context, scale: Scale
+) -> list[Score]:
+    columns = [_ScoreColumn.of(head, recognised, names, context, scale) for head in recognised.score_heads]
+    return [_score(recognised, column.row(row), column, context) for row in rows for column in columns]
 
 
-def attribute_name(head: Head) -> str:
-    """The attribute that a column's head names, without the scale written beside it.
+@dataclass(frozen=True)
+class _ScoreColumn:
+    """A column of scores: what its head says, its scale and its decimal mark."""
 
-    >>> attribute_name(Head(4, "Roast aroma (0-10)"))
-    'Roast aroma'
-    """
-    text = re.sub(r"\s*[(\[][^)\]]*\d[^)\]]*[)\]]\s*$|\s+/\s*\d+\s*$", "", head.text.strip())
-    return text or head.text.strip()
+    column: int
+    attribute: str
+    scale: Scale
+    decimal: DecimalMark
+    says: ScoreHead = field(default_factory=lambda: ScoreHead(""))
+    taster: NameReading | None = None
+
+    @classmethod
+    def of(
+        cls, head: Head, recognised: Recognised, names: Names, context: Context, scale: Scale
+    ) -> "_ScoreColumn":
+        says = recognised.says.get(head.column) or ScoreHead(attribute_name(head), stage=head.group)
+        return cls(
+            head.column,
+            says.attribute,
+            scale_in(head.whole) or scale,
+            _decimal(recognised, head.column, context),
+            says,
+            names.tasters.of(says.taster) if says.taster else None,
+        )
+
+    def row(self, row: ScoreRow) -> ScoreRow:
+        """The row as this column sees it: with the taster, the pot and the stage that its head names."""
+        says = self.says
+        told = replace(row, stage=says.stage or row.stage, replicate=says.replicate or row.replicate)
+        if self.taster is None:
+            return told
+        return replace(told, taster=self.taster, taster_raw=says.taster)
 
 
 def _score(
     recognised: Recognised,
     row: ScoreRow,
-    column: int,
-    attribute: str,
-    stage: str,
-    scale: Scale,
+    of: "_ScoreColumn",
     context: Context,
-    decimal: DecimalMark,
 ) -> Score:
-    grid = recognised.table.grid
-    cell = grid.at(row.row, column)
-    merge = grid.merge_of(row.row, column)
-    if merge and (merge[0], merge[1]) != (row.row, column):
-        cell = grid.shown(row.row, column)[2]
-    reading = read_score(
-        cell, scale, decimal=decimal, plain_text=grid.is_csv, commas_usual=context.decimal == ","
-    )
+    grid, column = recognised.table.grid, of.column
+    cell = grid.shown(row.row, column)[2]
+    commas = context.decimal == ","
+    reading = read_score(cell, of.scale, decimal=of.decimal, plain_text=grid.is_csv, commas_usual=commas)
     for kind in reading.kinds:
-        _score_problem(recognised, row.row, column, kind, scale, context)
+        _score_problem(recognised, row.row, column, kind, of.scale, context)
     return Score(
         cell_record(grid, row.row, column),
         grid.row_in_file(row.row, column),
@@ -158,10 +158,10 @@ def _score(
         row.taster_raw,
         row.sample.name,
         row.sample_raw.strip() if grid.is_csv else row.sample_raw,
-        attribute,
+        of.attribute,
         reading.value,
         reading.status,
-        stage,
+        row.stage,
         row.replicate,
         row.brew,
         row.sitting or recognised.table.name,

@@ -13,15 +13,16 @@ from wetleaf.lots.workbooks.score_values import Scale
 
 def columns_of(one: Recognised) -> Iterator[Column]:
     for column in one.columns:
-        group = column.head.group if column.read_as == "score" else ""
+        said = one.says.get(column.head.column) if column.read_as in ("score", "note") else None
         yield Column(
             one.table.name,
             letters(column.head.column),
             column.head.whole,
             column.read_as,
             column.why,
-            _attribute(column.read_as, column.head.text),
-            group,
+            said.attribute if said and column.read_as == "score" else "",
+            said.stage if said else "",
+            said.taster if said else "",
         )
 
 
@@ -43,13 +44,6 @@ def public_role(one: Recognised) -> str:
     if one.role == "scores_wide" and one.table.grid.turned:
         return "scores_per_taster_transposed"
     return one.role
-
-
-def _attribute(read_as: str, text: str) -> str:
-    from wetleaf.lots.workbooks.heads import Head
-    from wetleaf.lots.workbooks.scores_reading import attribute_name
-
-    return attribute_name(Head(1, text)) if read_as == "score" else ""
 
 
 def report_of(one: Recognised, scale: Scale | None) -> SheetReport:

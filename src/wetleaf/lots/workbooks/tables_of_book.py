@@ -1,15 +1,16 @@
 """The tables of a book, recognised twice: the second time by the codes and names that the first told."""
 
 import re
-from collections import Counter
 from dataclasses import replace
 
 from wetleaf.lots.workbooks.grid import Grid, Workbook, as_text, column_number, letters
-from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.keys import with_blind_columns
+from wetleaf.lots.workbooks.known_of_book import known_of
 from wetleaf.lots.workbooks.lying import lying_tables
 from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
 from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
 from wetleaf.lots.workbooks.recognising import recognise
+from wetleaf.lots.workbooks.scores_beside_lots import with_scores_beside
 from wetleaf.lots.workbooks.tables import Table, find_tables, turned
 from wetleaf.lots.workbooks.totals import drop_totals
 from wetleaf.trade.errors import BadInput
@@ -23,10 +24,17 @@ class TablesOfBook:
         self.book, self.mapping = book, mapping
         self.loose: list[Grid] = []
         self.found: dict[int, tuple[Grid, list[Table]]] = {}
-        self.tables = self._pass(self._known(self._pass(Known())))
+        self.unread: list[Table] = []  # tables of no kind
+        shown = [grid for grid in book.grids if not grid.hidden]
+        self.known = known_of(self._pass(Known()), shown, mapping)
+        self.tables = self._pass(self.known)
+        again = known_of(self.tables, shown, mapping)
+        if again.codes != self.known.codes:  # a key was found: now the sheets under its codes are known
+            self.known = again
+            self.tables = self._pass(again)
 
     def _pass(self, known: Known) -> list[Recognised]:
-        self.loose = []
+        self.loose, self.unread = [], []
         found: list[Recognised] = []
         for grid in self.book.grids:
             if grid.hidden or not grid.cells:
@@ -37,7 +45,9 @@ class TablesOfBook:
                 self.loose.append(grid)
         for one in found:
             drop_totals(one)
-        return _first_passes(found)
+            if one.role == "lots" and known.asked:
+                one.columns = with_blind_columns(one, known)
+        return with_scores_beside(_first_passes(found), known)
 
     def _of_sheet(self, grid: Grid, known: Known) -> list[Recognised]:
         told = self.mapping.sheet(grid.name)
@@ -70,23 +80,8 @@ class TablesOfBook:
         tables = [
             recognise(table, known, told.role, told.columns) for table in self._tables(grid, told.header_row)
         ]
+        self.unread += [one.table for one in tables if one.role == "scratch"]
         return [one for one in tables if one.role != "scratch"]
-
-    def _known(self, tables: list[Recognised]) -> Known:
-        codes: set[str] = set()
-        tasters: Counter[str] = Counter(fold(name) for name in self.mapping.tasters.values())
-        for one in tables:
-            grid, rows = one.table.grid, one.table.rows
-            code = one.column_of("code") if one.role == "lots" else None
-            code = one.column_of("sample") if one.role == "samples" else code
-            if code is not None:
-                codes |= {code_key(as_text(grid.shown(row, code)[2].value)) for row in rows}
-            taster = one.column_of("taster")
-            if taster is not None:
-                tasters.update(fold(as_text(grid.shown(row, taster)[2].value)) for row in rows)
-        if not codes:
-            codes = _codes_in_sheets(tables)
-        return Known(frozenset(codes - {""}), frozenset(name for name in tasters if len(name) > 1))
 
 
 def _replace_cells(book: Workbook, mapping: Mapping) -> None:
@@ -101,16 +96,6 @@ def _replace_cells(book: Workbook, mapping: Mapping) -> None:
                 way_out="Write it as the sheet's name, !, and the cell: 'Tasting!B104'.",
             )
         grid.set(int(found[2]), column_number(found[1]), text)
-
-
-def _codes_in_sheets(tables: list[Recognised]) -> set[str]:
-    """Without a list of lots, the codes that other sheets use for their samples."""
-    return {
-        code_key(as_text(one.table.grid.shown(row, column)[2].value))
-        for one in tables
-        if (column := one.column_of("sample")) is not None
-        for row in one.table.rows
-    }
 
 
 def _first_passes(tables: list[Recognised]) -> list[Recognised]:
