@@ -87,7 +87,8 @@ def tail_through(log_tails: Floats, *, rate: float, alike: int, largest_w: float
     """Return the tails, side by side, whose logarithms at `table_nodes` are given: (tails, nodes, panels)."""
     w = table_nodes(largest_w)
     smooth = np.moveaxis(log_tails + rate * w * w, 0, 1).reshape(w.shape[0], -1)
-    return NormalTail(rate, alike, largest_w, np.linalg.solve(np.vander(_panel_nodes()), smooth))
+    coefficients = np.asarray(np.linalg.solve(np.vander(_panel_nodes()), smooth), dtype=np.float64)
+    return NormalTail(rate, alike, largest_w, coefficients)
 
 
 def first_panels(which: NDArray[np.intp]) -> NDArray[np.intp]:

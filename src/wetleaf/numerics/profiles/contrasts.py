@@ -71,13 +71,12 @@ def against_one(
     """
     p, critical = np.full(estimates.value.shape, np.nan), np.full(estimates.value.shape, np.nan)
     settled = settled & np.isfinite(estimates.se) & np.isfinite(estimates.df)
+    t = np.abs(np.divide(estimates.value, estimates.se, out=np.zeros_like(p), where=settled))
     for there, groups in _alike(correlation, settled):
-        cells = [np.ix_(rows, there) for rows in groups]
-        t = [np.abs(estimates.value[cell] / estimates.se[cell]) for cell in cells]
-        parts = np.stack([correlation[rows[0]][np.ix_(there, there)] for rows in groups])
-        found = _dunnett(t, parts, [estimates.df[cell] for cell in cells], confidence)
-        for cell, (chance, least) in zip(cells, found, strict=True):
-            p[cell], critical[cell] = chance, least
+        matrices = np.stack([correlation[rows[0]][np.ix_(there, there)] for rows in groups])
+        member = np.repeat(np.arange(len(groups)), [rows.size * there.size for rows in groups])
+        cells = np.repeat(np.concatenate(groups), there.size), np.tile(there, sum(map(len, groups)))
+        p[cells], critical[cells] = _dunnett(t[cells], matrices, estimates.df[cells], member, confidence)
     return Family(estimates, p, critical * estimates.se)
 
 
@@ -98,42 +97,70 @@ def _alike(
 
 
 def _dunnett(
-    t: list[Floats], correlations: Floats, df: list[Floats], confidence: float
-) -> list[tuple[Floats, Floats]]:
-    """Return p and critical value of every |t|, for each correlation matrix (matrices, m, m).
+    t: Floats, correlations: Floats, df: Floats, member: NDArray[np.intp], confidence: float
+) -> tuple[Floats, Floats]:
+    """Return p and critical value of every |t|; `member` says which matrix of (matrices, m, m) is its own.
 
-    The critical values come from the tail at a few points below Sidak's bound, in the same call as p: the
-    tail's logarithm is smooth there (interpolated to 1e-6). What falls outside is solved for one by one.
+    The critical values come from the tail at a few points below Sidak's bound and at a few df, in the same
+    call as p: as shares of that bound they are smooth in 1 / df, and the tail's logarithm is smooth in them
+    (interpolated to 1e-6). What falls outside is solved for one by one.
     """
+    from wetleaf.numerics.simultaneous import dunnett_isf
+
+    sidak = partial(_sidak, correlations.shape[1], confidence)
+    knots = _knots(df, member)
+    points = sidak(knots)[:, :, None] * _BELOW_SIDAK
+    tails = _dunnett_tails(
+        np.concatenate([t, points.ravel()]),
+        correlations,
+        np.concatenate([df, np.repeat(knots.ravel(), _BELOW_SIDAK.size)]),
+        np.concatenate([member, np.repeat(np.arange(len(knots)), points[0].size)]),
+    )
+    shares = _where_log_is(np.log(tails[t.size :].reshape(points.shape)), np.log(1.0 - confidence))
+    for i, k in np.argwhere(~np.isfinite(shares)).tolist():
+        exact = dunnett_isf(1.0 - confidence, correlations[i], float(knots[i, k]))
+        shares[i, k] = exact / float(sidak(knots[i, k]))
+    weights = _lagrange(1.0 / knots[member], 1.0 / df)
+    return tails[: t.size], np.asarray((weights * shares[member]).sum(axis=1) * sidak(df))
+
+
+def _dunnett_tails(t: Floats, correlations: Floats, df: Floats, member: NDArray[np.intp]) -> Floats:
+    from wetleaf.numerics.profiles.nearly_equal import nearly_equal_sf
+    from wetleaf.numerics.simultaneous import dunnett_sf
+
+    tails = nearly_equal_sf(t, correlations, df, member)
+    if tails is None:
+        tails = np.zeros_like(t)
+        for i, matrix in enumerate(correlations):
+            own = member == i
+            tails[own] = dunnett_sf(t[own], matrix, df[own])
+    return tails
+
+
+def _sidak(m: int, confidence: float, df: Floats) -> Floats:
+    """Return Sidak's critical value: a bound for m differences of any correlation."""
     from scipy.special import stdtrit
 
-    from wetleaf.numerics.profiles.nearly_equal import nearly_equal_sf
-    from wetleaf.numerics.simultaneous import dunnett_isf, dunnett_sf
+    return np.asarray(stdtrit(df, 1.0 - (1.0 - confidence ** (1.0 / m)) / 2.0))
 
-    alpha, family = 1.0 - confidence, 1.0 - confidence ** (1.0 / correlations.shape[1])
-    some, back = zip(*(np.unique(np.round(one, 9), return_inverse=True) for one in df), strict=True)
-    sidak = [stdtrit(one, 1.0 - family / 2.0)[:, None] for one in some]
-    points = [
-        np.concatenate([one.reshape(-1), (s * _BELOW_SIDAK).reshape(-1)])
-        for one, s in zip(t, sidak, strict=True)
-    ]
-    degrees = [
-        np.concatenate([one.reshape(-1), np.repeat(few, _BELOW_SIDAK.size)])
-        for one, few in zip(df, some, strict=True)
-    ]
-    tails = nearly_equal_sf(points, correlations, degrees)
-    if tails is None:
-        tails = [np.asarray(dunnett_sf(*one)) for one in zip(points, correlations, degrees, strict=True)]
-    found = []
-    for i, tail in enumerate(tails):
-        solved = (
-            _where_log_is(np.log(tail[t[i].size :].reshape(-1, _BELOW_SIDAK.size)), np.log(alpha))
-            * sidak[i][:, 0]
-        )
-        for place in np.flatnonzero(~np.isfinite(solved)):
-            solved[place] = dunnett_isf(alpha, correlations[i], float(some[i][place]))
-        found.append((tail[: t[i].size].reshape(t[i].shape), solved[back[i].reshape(-1)].reshape(t[i].shape)))
-    return found
+
+def _knots(df: Floats, member: NDArray[np.intp]) -> Floats:
+    """Return a few df (members, knots) that stand for each member's own: Chebyshev's points in 1 / df."""
+    starts = np.flatnonzero(np.diff(member, prepend=-1))
+    low, high = np.minimum.reduceat(df, starts) * 0.97, np.maximum.reduceat(df, starts) * 1.03
+    n_knots = 4 if (high <= 3.0 * low).all() else 12
+    angle = np.cos((2 * np.arange(n_knots) + 1) * np.pi / (2 * n_knots))
+    middle, reach = (1.0 / low + 1.0 / high) / 2.0, (1.0 / low - 1.0 / high) / 2.0
+    return np.asarray(1.0 / (middle[:, None] + reach[:, None] * angle))
+
+
+def _lagrange(points: Floats, at: Floats) -> Floats:
+    """Return the weights (values, points) that carry what stands at `points` (values, points) to `at`."""
+    weights = np.ones_like(points)
+    for i, point in enumerate(points.T):
+        for other in np.delete(points, i, axis=1).T:
+            weights[:, i] *= (at - other) / (point - other)
+    return weights
 
 
 _BELOW_SIDAK = np.array([0.86, 0.895, 0.93, 0.965, 1.0])
@@ -141,12 +168,14 @@ _BELOW_SIDAK = np.array([0.86, 0.895, 0.93, 0.965, 1.0])
 
 def _where_log_is(logs: Floats, target: float) -> Floats:
     """Return, by the polynomial through (log, position), the position of `target`; nan outside the points."""
-    found = np.zeros(logs.shape[0])
+    found = np.zeros(logs.shape[:-1])
     for i, position in enumerate(_BELOW_SIDAK):
-        others = [j for j in range(_BELOW_SIDAK.size) if j != i]
-        parts = [(target - logs[:, j]) / (logs[:, i] - logs[:, j]) for j in others]
-        found += position * np.prod(parts, axis=0)
-    inside = (logs[:, 0] >= target) & (logs[:, -1] <= target + 1e-9)
+        part = np.full(found.shape, position)
+        for j in range(_BELOW_SIDAK.size):
+            if j != i:
+                part *= (target - logs[..., j]) / (logs[..., i] - logs[..., j])
+        found += part
+    inside = (logs[..., 0] >= target) & (logs[..., -1] <= target + 1e-9)
     return np.where(inside, found, np.nan)
 
 

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wetleaf.numerics.profiles.layout import Floats
 from wetleaf.numerics.scale_mixtures import (
@@ -61,12 +62,12 @@ class _Between:
         return tail_through(corrected, rate=like.rate, alike=like.alike, largest_w=like.largest_w)
 
 
-def nearly_equal_sf(t: list[Floats], correlations: Floats, df: list[Floats]) -> list[Floats] | None:
-    """Return P(largest |T| >= t) for every matrix (matrices, m, m) at its own t and df; None when not close.
+def nearly_equal_sf(t: Floats, correlations: Floats, df: Floats, member: NDArray[np.intp]) -> Floats | None:
+    """Return P(largest |T| >= t) of every t, df and matrix of (matrices, m, m); None when not close.
 
     >>> two = np.array([[[1.0, 0.5], [0.5, 1.0]]] * 3)
-    >>> nearly_equal_sf([np.array([2.57])] * 3, two, [np.array([10.0])] * 3)[0].round(3).tolist()
-    [0.05]
+    >>> nearly_equal_sf(np.full(3, 2.57), two, np.full(3, 10.0), np.arange(3)).round(3).tolist()
+    [0.05, 0.05, 0.05]
     """
     n, m = correlations.shape[:2]
     off = ~np.eye(m, dtype=bool)
@@ -79,11 +80,7 @@ def nearly_equal_sf(t: list[Floats], correlations: Floats, df: list[Floats]) -> 
     if np.abs(left).max() > CLOSE or average > CLOSE_ON_AVERAGE or mean.min() < 0.05 or mean.max() > 0.9:
         return None
     table = _between(m, float(np.floor(mean.min() * 50) / 50), float(np.ceil(mean.max() * 50 + 1e-9) / 50))
-    sizes = [one.size for one in t]
-    panels = first_panels(np.repeat(np.arange(n), sizes))
-    tails = table.at(mean, row_sums, squares)
-    p = mix_over_scale(tails, np.concatenate(t), np.concatenate(df), panels)
-    return np.split(p, np.cumsum(sizes)[:-1])
+    return mix_over_scale(table.at(mean, row_sums, squares), t, df, first_panels(member))
 
 
 @lru_cache(maxsize=32)
