@@ -133,7 +133,7 @@ def test_every_public_room_of_numerics_has_its_methods_written_down() -> None:
     methods = (ROOT / "docs/reference/methods.md").read_text("utf-8").lower()
     rooms = {path.stem for path in (ROOT / "src/wetleaf/numerics").iterdir() if path.stem != "__init__"}
 
-    described = {"profiles", "simultaneous", "shortlists", "continuity", "trials"}
+    described = {"profiles", "simultaneous", "shortlists", "continuity", "differences", "preferences"}
 
     assert described <= rooms
     assert {room for room in described if room not in methods} == set()

@@ -8,7 +8,8 @@ from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.readings.words import NOBODY
 from wetleaf.findings.records import SeasonRecords, TrialRow
-from wetleaf.numerics.trials import preference, triangle_pvalue
+from wetleaf.numerics.differences import triangle_pvalue
+from wetleaf.numerics.preferences import preference
 
 TRIANGLE_METHOD = "triangle test, exact one-sided binomial at 1/3 (ISO 4120)"
 PREFERENCE_METHOD = "paired preference, exact two-sided binomial at 1/2 (ISO 5495)"
