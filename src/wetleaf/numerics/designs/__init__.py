@@ -1,6 +1,6 @@
 """Serving designs: brews, cups, positions and minutes of a flight, with the fewest brews and cups.
 
-Start at `lay_out.lay_out` (several teas side by side) and `difference_orders.lay_out_trials` (difference
+Start at `lay_out.lay_out` (several teas side by side) and `trials.lay_out_trials` (difference
 tests). The way through: `asked` (what is wanted, checked) -> `sittings` (who sits with what, by
 `incomplete_blocks`, `balanced_blocks`, `efficiency`) -> `orders` (one row for all, or private, by `williams`,
 `choosing`, `evenness`) -> `codes`, `timing`, `costs` -> `records`. `writing` makes plain values of a design.

@@ -75,7 +75,8 @@ def check_names(what: str, names: Sequence[str], most: int, *, may_be_none: bool
         raise BadInput(f"No {what} is named.", way_out=f"Name at least one {what}.")
     if any(not name.strip() for name in names):
         raise BadInput(f"A {what} has no name.", way_out="Leave the empty name out.")
-    twice = [name for name, count in Counter(name.strip().casefold() for name in names).items() if count > 1]
+    met = Counter(name.strip().casefold() for name in names)
+    twice = [name for name in names if met[name.strip().casefold()] > 1]
     if twice:
         raise BadInput(f"The {what} {twice[0]!r} is named twice.", way_out="Name each once.")
     if len(names) > most:
