@@ -3,23 +3,18 @@
 Nothing is guessed about a score: text that is no number is missing, and is named.
 """
 
-import csv
-import io
 import re
-import unicodedata
 from collections import Counter
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wetleaf.cli.plain_table import clean, read_table
 from wetleaf.numerics.profiles import Scores
 from wetleaf.trade.errors import BadInput
 
-LARGEST_BYTES = 200_000_000
-MOST_COLUMNS = 5_000
 NAMED_AT_MOST = 5
 """So many cells of one kind are named one by one; the rest are counted."""
 
@@ -53,81 +48,8 @@ def read_scores(path: Path, columns: Columns) -> ReadScores:
 
     Raises `BadInput` when the file is missing, empty, not a text table, or lacks a column asked for.
     """
-    header, rows = _table(path)
+    header, rows = read_table(path, holds="scores")
     return _Reader(path.name, header, rows, columns).read()
-
-
-def _table(path: Path) -> tuple[list[str], list[list[str]]]:
-    text = _text(path)
-    separator = _separator(text)
-    try:
-        rows = [
-            row
-            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator)
-            if any(map(str.strip, row))
-        ]
-    except csv.Error as problem:
-        raise BadInput(
-            f"{path.name}: not a readable table ({problem}).", way_out="Save it as CSV again."
-        ) from problem
-    if not rows:
-        raise BadInput(f"{path.name}: the file is empty.", way_out="Give a CSV with a header row.")
-    header = [_clean(name) for name in rows[0]]
-    if len(header) > MOST_COLUMNS:
-        raise BadInput(
-            f"{path.name}: {len(header)} columns, more than {MOST_COLUMNS}.", way_out="Give scores only."
-        )
-    if len(rows) == 1:
-        raise BadInput(
-            f"{path.name}: a header but no rows: there are no scores in it.", way_out="Add the scores."
-        )
-    return header, rows[1:]
-
-
-def _text(path: Path) -> str:
-    if path.is_dir():
-        raise BadInput(f"{path} is a folder.", way_out="Name a file.")
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise BadInput(
-                f"{path.name}: larger than {LARGEST_BYTES // 1_000_000} MB.", way_out="Split the table."
-            )
-        data = path.read_bytes()
-    except OSError as problem:
-        raise BadInput(
-            f"{path}: {problem.strerror or problem}.", way_out="Check the file's name."
-        ) from problem
-    if not data.strip():
-        raise BadInput(f"{path.name}: the file is empty.", way_out="Give a CSV with a header row.")
-    _refuse_other_kinds(path.name, data)
-    from wetleaf.lots.workbooks.opening_csv import decode
-
-    return decode(path.name, data)[1].lstrip("\ufeff")
-
-
-def _refuse_other_kinds(name: str, data: bytes) -> None:
-    start = data[:512].lstrip().lower()
-    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise BadInput(f"{name}: this is a workbook, not a plain table.", way_out="Save the sheet as CSV.")
-    if start.startswith((b"<!doctype", b"<html", b"<?xml")):
-        raise BadInput(f"{name}: this is a web page, not a table.", way_out="Download the file itself.")
-
-
-def _separator(text: str) -> str:
-    """Return the separator that cuts the first lines into the same number of cells, and into most."""
-    lines = [line for line in text.splitlines()[:50] if line.strip()]
-    best, best_score = ",", (0.0, 0)
-    for mark in (",", ";", "\t", "|"):
-        widths = [len(row) for row in csv.reader(lines, delimiter=mark)]
-        if widths and widths[0] > 1:
-            alike = sum(width == widths[0] for width in widths) / len(widths)
-            best, best_score = max((best, best_score), (mark, (alike, widths[0])), key=lambda found: found[1])
-    return best
-
-
-@lru_cache(maxsize=65536)
-def _clean(text: str) -> str:
-    return unicodedata.normalize("NFC", text).replace("\u00a0", " ").strip()
 
 
 def number_in(text: str) -> float | None:
@@ -160,7 +82,7 @@ class _Reader:
         self.rows = self._with_lot_and_taster([row + [""] * (len(header) - len(row)) for row in rows])
 
     def _place(self, column: str, option: str) -> int:
-        wanted = _clean(column)
+        wanted = clean(column)
         found = [place for place, name in enumerate(self.header) if name == wanted]
         if not found:
             found = [place for place, name in enumerate(self.header) if name.casefold() == wanted.casefold()]
@@ -240,7 +162,7 @@ class _Reader:
         return ReadScores(scores, tuple(self.warnings))
 
     def _labels(self, rows: list[list[str]]) -> dict[str, list[str]]:
-        return {role: [_clean(row[place]) for row in rows] for role, place in self.roles.items()}
+        return {role: [clean(row[place]) for row in rows] for role, place in self.roles.items()}
 
     def _wide(self) -> tuple[list[str], dict[str, list[str]], NDArray[np.float64]]:
         if self.columns.attributes is not None:
@@ -301,11 +223,11 @@ class _Reader:
         times: dict[tuple[str, ...], int] = {}
         cells: list[tuple[int, int, float]] = []
         for number, row in self.rows:
-            attribute = _clean(row[what])
+            attribute = clean(row[what])
             if not attribute:
                 self.odd.setdefault(self.header[what], []).append(f"blank in row {number}")
                 continue
-            cup = tuple(_clean(row[place]) for place in self.roles.values())
+            cup = tuple(clean(row[place]) for place in self.roles.values())
             time = times[(*cup, attribute)] = times.get((*cup, attribute), 0) + 1
             line = lines.setdefault((*cup, str(time)), len(lines))
             column = names.setdefault(attribute, len(names))
