@@ -210,4 +210,5 @@ def _lot_without_private(lot: LotPage) -> LotPage:
         currency="",
         price_written="",
         facts=tuple(fact for fact in lot.facts if not fact.private),
+        noted=tuple(replace(one, price="") for one in lot.noted),
     )

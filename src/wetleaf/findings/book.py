@@ -152,6 +152,19 @@ class RemarkAsWritten:
 
 
 @dataclass(frozen=True)
+class NotedDecision:
+    """What the buyer noted of a lot by hand: "keep", why, and what the book said then."""
+
+    when: str
+    said: str
+    why: str
+    kilos: str
+    price: str  # private
+    rested_on: tuple[str, ...]  # "Is it last year's tea? yes"
+    replaced: bool = False
+
+
+@dataclass(frozen=True)
 class Settling:
     """An open question and the cheapest way to know."""
 
@@ -213,6 +226,7 @@ class LotPage:
     this_year_words: tuple[Word, ...]
     settle: tuple[Settling, ...]
     grounds: tuple[Ground, ...]
+    noted: tuple[NotedDecision, ...] = ()  # by hand, the last first
 
 
 @dataclass(frozen=True)

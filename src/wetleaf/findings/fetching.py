@@ -8,6 +8,7 @@ from typing import TypeVar, cast
 from django.db.models import Q, QuerySet, Sum
 
 from wetleaf.findings.records import (
+    DecisionRow,
     DroppedRow,
     FactRow,
     FlightRow,
@@ -25,8 +26,21 @@ from wetleaf.findings.records import (
     TrialRow,
     VerdictRow,
 )
+from wetleaf.findings.withdrawn import without_lots
 from wetleaf.flights.models import Flight
-from wetleaf.lots.models import DroppedCell, Fact, ImportRun, Line, Lot, Making, Offer, Sample, Season, Target
+from wetleaf.lots.models import (
+    DroppedCell,
+    Fact,
+    ImportRun,
+    Line,
+    Lot,
+    Making,
+    Offer,
+    Sample,
+    Season,
+    Target,
+    withdrawn_lots,
+)
 from wetleaf.lots.moments import one_moment
 from wetleaf.sheets.models import Answer, Preference, Remark, Retaste, Score, Trial, TrialCup, Verdict
 from wetleaf.trade.stages import read_stage
@@ -37,7 +51,7 @@ A = TypeVar("A", bound=Answer)
 def fetch_season(season: Season) -> SeasonRecords:
     """Fetch all rows of a season's book, as one moment had them, in a fixed number of queries."""
     with one_moment():
-        return _fetch(season)
+        return without_lots(_fetch(season), set(withdrawn_lots()))
 
 
 def _fetch(season: Season) -> SeasonRecords:
@@ -56,6 +70,7 @@ def _fetch(season: Season) -> SeasonRecords:
         flights=_flights(seasons),
         scores=_scores(seasons),
         verdicts=_verdicts(seasons),
+        decisions=_decisions(seasons),
         remarks=_remarks(seasons),
         preferences=_preferences(season.pk),
         trials=_trials(season.pk),
@@ -174,7 +189,8 @@ def _stage_key(written: str) -> str:
 
 
 def _verdicts(seasons: list[int]) -> tuple[VerdictRow, ...]:
-    rows = _that_hold(Verdict).filter(sample__lot__season__in=seasons).select_related("taster")
+    given = _that_hold(Verdict).filter(sample__lot__season__in=seasons, decided=False)
+    rows = given.select_related("taster")
     return tuple(
         VerdictRow(
             row.pk,
@@ -188,6 +204,29 @@ def _verdicts(seasons: list[int]) -> tuple[VerdictRow, ...]:
             row.given_on,
         )
         for row in rows
+    )
+
+
+def _decisions(seasons: list[int]) -> tuple[DecisionRow, ...]:
+    """What was decided by hand, the replaced included."""
+    noted = Verdict.objects.filter(sample__lot__season__in=seasons, decided=True)
+    rows = list(noted.select_related("sample"))
+    replaced = {row.replaces_id for row in rows}
+    return tuple(_decision(row, replaced=row.pk in replaced) for row in rows)
+
+
+def _decision(row: Verdict, *, replaced: bool) -> DecisionRow:
+    rests_on = tuple((one["question"], one["answer"], one["digest"]) for one in row.rests_on)
+    return DecisionRow(
+        row.sample.lot_id,
+        row.word,
+        row.step,
+        row.why,
+        row.kilos,
+        row.price,
+        row.given_on,
+        rests_on,
+        replaced,
     )
 
 

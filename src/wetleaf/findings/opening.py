@@ -9,12 +9,25 @@ from django.db.models import Count, Max
 
 from wetleaf.findings.book import SeasonBook
 from wetleaf.flights.models import Brew, Flight
-from wetleaf.lots.models import DroppedCell, Fact, LeafEntry, Line, Lot, Making, Offer, Sample, Season, Target
+from wetleaf.lots.models import (
+    DroppedCell,
+    Fact,
+    LeafEntry,
+    Line,
+    Lot,
+    Making,
+    Offer,
+    Restoration,
+    Sample,
+    Season,
+    Target,
+    Withdrawal,
+)
 from wetleaf.people.models import Taster
 from wetleaf.sheets.models import Preference, Remark, Retaste, Score, Trial, Verdict
 
 _WATCHED: tuple[type[models.Model], ...] = (
-    Season, Lot, Fact, Offer, Sample, LeafEntry, Making, Line, Target, DroppedCell,
+    Season, Lot, Fact, Offer, Sample, LeafEntry, Making, Line, Target, DroppedCell, Withdrawal, Restoration,
     Flight, Brew, Taster, Score, Remark, Verdict, Preference, Trial, Retaste,
 )  # fmt: skip
 _TIMES = ("said_at", "given_at", "noted_at", "happened_on")

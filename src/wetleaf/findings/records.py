@@ -88,6 +88,21 @@ class VerdictRow:
 
 
 @dataclass(frozen=True)
+class DecisionRow:
+    """What the buyer noted of a lot as a whole; `replaced` by a later note. `price` is private."""
+
+    lot: int
+    word: str
+    step: str
+    why: str
+    kilos: Decimal | None
+    price: str
+    noted_on: dt.date | None
+    rests_on: tuple[tuple[str, str, str], ...]  # question, answer, digest
+    replaced: bool = False
+
+
+@dataclass(frozen=True)
 class RemarkRow:
     """A remark that holds."""
 
@@ -220,6 +235,7 @@ class SeasonRecords:
     dropped: tuple[DroppedRow, ...]
     files: tuple[tuple[str, str], ...]  # name and digest
     makings: tuple[MakingRow, ...]
+    decisions: tuple[DecisionRow, ...] = ()  # oldest first
 
     @cached_property
     def lot_of(self) -> dict[int, LotRow]:

@@ -19,7 +19,7 @@ from wetleaf.findings.book import SeasonBook
 from wetleaf.findings.opening import open_book
 from wetleaf.findings.places import PlacesOnTheSite
 from wetleaf.findings.waiting import said_waiting, what_waits
-from wetleaf.lots.models import Lot, Offer, Season
+from wetleaf.lots.models import Lot, Offer, Season, withdrawn_lots
 from wetleaf.lots.one_line import add_lot_in_one_line
 from wetleaf.trade.errors import BadInput
 from wetleaf.trade.onelines import read_line
@@ -41,7 +41,8 @@ def today(request: HttpRequest) -> HttpResponse:
 def _open_seasons(on: dt.date) -> list[Season]:
     """The latest season, then every other with an offer that ends on that day or later, the latest first."""
     still = Q(valid_until__gte=on) | Q(held_until__gte=on)
-    open_ = set(Offer.objects.filter(still).values_list("lot__season_id", flat=True))
+    offers = Offer.objects.filter(still).exclude(lot__in=withdrawn_lots())
+    open_ = set(offers.values_list("lot__season_id", flat=True))
     known = list(Season.objects.all())
     return known[:1] + [season for season in known[1:] if season.pk in open_]
 

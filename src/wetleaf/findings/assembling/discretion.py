@@ -58,6 +58,7 @@ def _lot_for_others(lot: LotPage, stated: StatedLot) -> LotPage:
         price_written="",
         facts=tuple(_facts_for_others(lot.facts, district)),
         letters=(),  # they are addressed to the maker
+        noted=tuple(replace(one, price="") for one in lot.noted),
     )
 
 

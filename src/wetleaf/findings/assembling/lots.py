@@ -11,6 +11,7 @@ from wetleaf.findings.assembling.answers import (
     target_answer,
 )
 from wetleaf.findings.assembling.cases import LotCase
+from wetleaf.findings.assembling.decided import noted_of
 from wetleaf.findings.assembling.ladders import word_of
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.assembling.pictures import ladder_of, profile_of
@@ -98,6 +99,7 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         this_year_words=_words(case.said),
         settle=settle,
         grounds=tuple(dict.fromkeys(ground for ground in used if ground is not None)),
+        noted=noted_of(case),
     )
 
 

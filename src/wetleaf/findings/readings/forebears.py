@@ -25,7 +25,10 @@ def kept_sample(records: SeasonRecords, lot: LotRow) -> SampleRow | None:
 
 
 def latest_verdict(records: SeasonRecords, lot: LotRow) -> str:
-    """Return the last word on a lot, the buyer's before anybody else's; "" when there is none."""
+    """Return the last word on a lot: decided by hand, else the buyer's, else another's; "" for none."""
+    decided = [row.word for row in records.decisions if row.lot == lot.pk and not row.replaced]
+    if decided:
+        return decided[-1]
     words = [
         verdict
         for verdict in records.verdicts
