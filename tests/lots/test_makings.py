@@ -1,13 +1,15 @@
 """Lots made from lots: what goes in, what comes out, and no lot that is its own ancestor."""
 
+import itertools
 from decimal import Decimal
 
 import pytest
-from tests.room import a_line, a_lot, a_season
+from tests.room import a_line, a_lot, a_season, all_at_once
 
 from wetleaf.lots.actions import note_fact
-from wetleaf.lots.makings import Part, make_child, note_making
+from wetleaf.lots.makings import Part, balance_of, grams_held, make_child, note_making
 from wetleaf.lots.models import Lot, Making
+from wetleaf.lots.withdrawals import withdraw_lot
 from wetleaf.trade.errors import BadInput
 from wetleaf.trade.quantities import Degree
 
@@ -94,3 +96,59 @@ def test_a_lot_cannot_come_from_what_is_made_from_it() -> None:
         note_making(grandparent, [Part(grandparent)], "split")
 
     assert Making.objects.count() == 2
+
+
+@pytest.mark.django_db
+def test_children_never_hold_more_than_their_parent() -> None:
+    parent = make_child([Part(a_lot(a_season()), Decimal(600))], "re-roast", "A-1", grams_out=Decimal(570))
+    make_child([Part(parent, Decimal(400))], "split", "A-2")
+
+    with pytest.raises(BadInput, match="A-1 holds 170 g, 200 g cannot be taken of it"):
+        make_child([Part(parent, Decimal(200))], "split", "A-3")
+    make_child([Part(parent, Decimal(170))], "split", "A-3")
+
+    assert grams_held(parent) == 0
+    assert set(Making.objects.filter(parent=parent).values_list("child__code", flat=True)) == {"A-2", "A-3"}
+
+
+@pytest.mark.django_db
+def test_what_a_withdrawn_child_took_is_its_parents_again() -> None:
+    parent = make_child([Part(a_lot(a_season()), Decimal(600))], "sort", "A-1", grams_out=Decimal(570))
+    mistake = make_child([Part(parent, Decimal(500))], "split", "A-2")
+
+    withdraw_lot(mistake, "weighed on the wrong scale")
+
+    assert grams_held(parent) == Decimal(570)
+    with pytest.raises(BadInput, match="was withdrawn"):
+        make_child([Part(mistake, Decimal(5))], "split", "A-3")
+
+
+@pytest.mark.django_db
+def test_a_parent_is_named_once() -> None:
+    lot = a_lot(a_season())
+
+    with pytest.raises(BadInput, match="LU-07 is named twice"):
+        make_child([Part(lot, Decimal(10)), Part(lot, Decimal(20))], "blend", "B-1")
+
+    assert Lot.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_eight_who_split_at_once_never_take_more_than_there_is() -> None:
+    parent = make_child([Part(a_lot(a_season()), Decimal(600))], "sort", "A-1", grams_out=Decimal(500))
+    numbers = itertools.count()
+
+    refused = all_at_once(lambda: make_child([Part(parent, Decimal(100))], "split", f"B-{next(numbers)}"))
+
+    assert [type(one) for one in refused] == [BadInput] * 3
+    assert grams_held(parent) == 0
+
+
+@pytest.mark.django_db
+def test_a_balance_is_read_back_from_the_books() -> None:
+    spring = a_season()
+    parts = [Part(a_lot(spring, "A-1"), Decimal(300)), Part(a_lot(spring, "A-2"), Decimal(200))]
+
+    child = make_child(parts, "blend", "B-1", loss_percent=Decimal("1.5"))
+
+    assert balance_of(child).said == "500 g in, 492.5 g out, 7.5 g (1.5 %) lost"

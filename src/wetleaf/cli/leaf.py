@@ -67,9 +67,9 @@ def _grams(text: str) -> Decimal:
 
 def _sample(season: "Season", code: str) -> "Sample":
     from wetleaf.lots.actions import known_lot
-    from wetleaf.lots.models import Sample
+    from wetleaf.lots.models import Sample, withdrawn_lots
 
-    here = Sample.objects.filter(lot__season=season).select_related("lot")
+    here = Sample.objects.filter(lot__season=season).exclude(lot__in=withdrawn_lots()).select_related("lot")
     samples = list(here.filter(code=code)) or list(here.filter(lot=known_lot(season, code)))
     if len(samples) != 1:
         codes = ", ".join(str(sample) for sample in samples) or "none"
@@ -79,9 +79,10 @@ def _sample(season: "Season", code: str) -> "Sample":
 
 def _show(season: "Season", code: str) -> None:
     from wetleaf.lots.ledger import leaf_left_of
-    from wetleaf.lots.models import Sample
+    from wetleaf.lots.models import Sample, withdrawn_lots
 
-    samples = [_sample(season, code)] if code else list(Sample.objects.filter(lot__season=season))
+    here = Sample.objects.filter(lot__season=season).exclude(lot__in=withdrawn_lots())
+    samples = [_sample(season, code)] if code else list(here)
     left = leaf_left_of(samples)
     for sample in samples:
         _print(sample, left[sample.pk])

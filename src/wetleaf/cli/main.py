@@ -7,10 +7,14 @@ import typer
 from wetleaf.cli.add import add
 from wetleaf.cli.backup import backup
 from wetleaf.cli.book import book
+from wetleaf.cli.decide import decide
 from wetleaf.cli.demo import demo
+from wetleaf.cli.design import design
+from wetleaf.cli.difference import difference_app
 from wetleaf.cli.export import export
 from wetleaf.cli.import_ import import_book
 from wetleaf.cli.leaf import leaf
+from wetleaf.cli.lot import lot_app
 from wetleaf.cli.profile import profile
 from wetleaf.cli.refusals import leave_quietly, refusal_of
 from wetleaf.cli.serve import serve
@@ -28,10 +32,14 @@ app = typer.Typer(
 app.command("add")(add)
 app.command("backup")(backup)
 app.command("book")(book)
+app.command("decide")(decide)
 app.command("demo")(demo)
+app.command("design")(design)
+app.add_typer(difference_app, name="difference")
 app.command("export")(export)
 app.command("import")(import_book)
 app.command("leaf")(leaf)
+app.add_typer(lot_app, name="lot")
 app.command("profile")(profile)
 app.command("serve")(serve)
 app.command("template")(template)

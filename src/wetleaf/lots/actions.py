@@ -13,6 +13,7 @@ from wetleaf.lots.encoding import reading_as_json
 from wetleaf.lots.keeping import fitting_text, kept
 from wetleaf.lots.models import Fact, Line, Lot, Producer, Sample, Season, Target
 from wetleaf.lots.moments import one_at_a_time
+from wetleaf.lots.withdrawals import refuse_withdrawn, withdrawal_of
 from wetleaf.trade.errors import BadInput
 
 
@@ -57,20 +58,25 @@ def known_season(name: str) -> Season:
     return season
 
 
-def known_lot(season: Season, code: str) -> Lot:
-    """Return the season's lot of that code. Raises BadInput, naming codes like it, when there is none."""
+def known_lot(season: Season, code: str, *, also_withdrawn: bool = False) -> Lot:
+    """Return the season's lot of that code. Raises BadInput, naming codes like it, when there is none.
+
+    A lot that was withdrawn is refused too, with the way to bring it back, unless `also_withdrawn`.
+    """
     lot = Lot.objects.filter(season=season, code=code).first() or (
         Lot.objects.filter(season=season, code__iexact=code.strip()).first()
     )
     if lot is None:
         import difflib
 
-        codes = list(Lot.objects.filter(season=season).values_list("code", flat=True))
+        codes = list(Lot.objects.that_stand().filter(season=season).values_list("code", flat=True))
         near = difflib.get_close_matches(code, codes, n=3) or codes[:8]
         raise BadInput(
             f"there is no lot '{code}' in {season}.",
             way_out=f"There is {', '.join(near)}." if near else "The season holds no lot yet.",
         )
+    if not also_withdrawn:
+        refuse_withdrawn(lot)
     return lot
 
 
@@ -106,8 +112,15 @@ def new_lot(
 
 
 def _refuse_code_in_use(season: Season, code: str) -> None:
-    if Lot.objects.filter(season=season, code=code).exists():
-        raise BadInput(f"{season} already has a lot '{code}'.", way_out="Give another code.")
+    lot = Lot.objects.filter(season=season, code=code).first()
+    if lot is None:
+        return
+    if withdrawal_of(lot) is not None:
+        raise BadInput(
+            f"{season} has a lot '{code}' that was withdrawn; it keeps its code.",
+            way_out=f'Give another, or bring it back: wetleaf lot restore {code} --season "{season}".',
+        )
+    raise BadInput(f"{season} already has a lot '{code}'.", way_out="Give another code.")
 
 
 def free_code(season: Season, stem: str) -> str:

@@ -89,8 +89,8 @@ class KnownLot:
 
 
 def known_lots(season: Season) -> tuple[KnownLot, ...]:
-    """What holds of every lot of a season, in the order of their codes. Four queries, however many lots."""
-    lots = Lot.objects.filter(season=season).select_related("producer", "line")
+    """What holds of every lot of a season that stands, by code. Four queries, however many lots."""
+    lots = Lot.objects.that_stand().filter(season=season).select_related("producer", "line")
     facts: dict[int, dict[str, CurrentFact]] = {}
     for fact in Fact.objects.filter(lot__season=season):
         facts.setdefault(fact.lot_id, {})[fact.field] = _current_fact(fact)

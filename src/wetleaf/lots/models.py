@@ -1,6 +1,7 @@
 """What stands on the books. Facts, offers and grams are added, never rewritten: the latest one holds."""
 
 from decimal import Decimal
+from typing import Self
 
 from django.db import models
 from django.utils import timezone
@@ -104,6 +105,14 @@ class DroppedCell(models.Model):
         return f"{self.sheet}!{self.cell}: {self.why}"
 
 
+class Lots(models.QuerySet["Lot"]):
+    """What may be asked of lots."""
+
+    def that_stand(self) -> Self:
+        """Leave out lots that were withdrawn. Whatever shows, counts or compares lots starts here."""
+        return self.exclude(pk__in=withdrawn_lots())
+
+
 class Lot(models.Model):
     """One producer's one making; a child lot is made from others (split, re-roast, sort, blend, repack)."""
 
@@ -116,12 +125,46 @@ class Lot(models.Model):
     source = models.CharField(max_length=400, blank=True)  # "book.xlsx, Lots!A5"
     run = models.ForeignKey(ImportRun, models.SET_NULL, null=True, blank=True, related_name="lots")
 
+    objects = Lots.as_manager()
+
     class Meta:
         ordering = ["code"]
         constraints = [models.UniqueConstraint(fields=["season", "code"], name="a_code_is_one_lot_a_season")]
 
     def __str__(self) -> str:
         return f"{self.code} {self.name}"
+
+
+class Withdrawal(models.Model):
+    """A lot taken off the books because it was put there by mistake. Its code stays its own."""
+
+    lot = models.ForeignKey(Lot, models.CASCADE, related_name="withdrawals")
+    reason = models.TextField()
+    happened_on = models.DateField()
+    said_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.lot.code} withdrawn on {self.happened_on}: {self.reason}"
+
+
+class Restoration(models.Model):
+    """A withdrawal undone: the lot stands again, with everything that was ever said of it."""
+
+    withdrawal = models.OneToOneField(Withdrawal, models.CASCADE, related_name="undone_by")
+    reason = models.TextField(blank=True)
+    happened_on = models.DateField()
+    said_at = models.DateTimeField(default=timezone.now)
+
+    def __str__(self) -> str:
+        return f"{self.withdrawal.lot.code} restored on {self.happened_on}"
+
+
+def withdrawn_lots() -> models.QuerySet[Withdrawal, int]:
+    """The keys of the lots that are withdrawn now, as a query: `.exclude(lot__in=withdrawn_lots())`."""
+    return Withdrawal.objects.filter(undone_by__isnull=True).order_by().values_list("lot_id", flat=True)
 
 
 class Making(models.Model):

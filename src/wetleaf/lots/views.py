@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from wetleaf.lots.ledger import LeafLeft, leaf_left_of
-from wetleaf.lots.models import LeafEntry, Sample, Season
+from wetleaf.lots.models import LeafEntry, Sample, Season, withdrawn_lots
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,7 @@ def leaf(request: HttpRequest, season_id: int) -> HttpResponse:
     shown = get_object_or_404(Season, pk=season_id)
     samples = list(
         Sample.objects.filter(lot__season=shown)
+        .exclude(lot__in=withdrawn_lots())
         .select_related("lot")
         .prefetch_related("leaf_entries")
         .order_by("lot__code", "code")

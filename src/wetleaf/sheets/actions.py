@@ -31,7 +31,8 @@ def note_verdict(
     """
     _refuse_odd_verdict(word, liking, scale)
     taster = taster or the_buyer()
-    said = Verdict.objects.that_hold().filter(sample=sample, taster=taster, flight=flight, given_on=on)
+    mine = Verdict.objects.that_hold().filter(sample=sample, taster=taster, flight=flight, decided=False)
+    said = mine.filter(given_on=on)
     return Verdict.objects.create(
         sample=sample,
         taster=taster,

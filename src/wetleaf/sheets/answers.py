@@ -202,7 +202,7 @@ def _take_in_verdicts(table: Table) -> None:
         answers.append((_keys(who), tuple(says.values()), given.cell, who | says))
     rows = (
         Verdict.objects.that_hold()
-        .filter(_of_season(table, "sample__lot__season"))
+        .filter(_of_season(table, "sample__lot__season"), decided=False)
         .values_list(
             "pk",
             "sample_id",

@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from wetleaf.flights.models import Brew, Flight
 from wetleaf.lots.facts import CurrentOffer, KnownLot, known_lots, visible, without_name
-from wetleaf.lots.models import LeafEntry, Line, Sample, Season, Target
+from wetleaf.lots.models import LeafEntry, Line, Sample, Season, Target, withdrawn_lots
 from wetleaf.lots.moments import one_moment
 from wetleaf.lots.workbooks import records
 from wetleaf.lots.workbooks.records import Cell, LedgerEntry, LineRow, LotRow, ReadBook, SampleCode, Sitting
@@ -35,7 +35,8 @@ def season_as_book(season: Season, *, shared: bool = False) -> ReadBook:
     """Return everything a season holds now as the records of a workbook.
 
     With `shared` the maker's name, contact, place and price are left out; the title of the lots says so.
-    Answers that were replaced and readings that were left out at import are not in it.
+    Answers that were replaced, lots that were withdrawn, readings that were left out at import and decisions
+    noted by hand are not in it.
     """
     with one_moment():
         return _read_season(season, shared=shared)
@@ -139,7 +140,7 @@ def _samples(season: Season) -> Iterable[Sample]:
     wanted = Q(lot__season=season)
     for codes in served:  # each its own query: joined, they would multiply
         wanted |= Q(pk__in=codes)
-    samples = Sample.objects.filter(wanted).select_related("lot__season")
+    samples = Sample.objects.filter(wanted).exclude(lot__in=withdrawn_lots()).select_related("lot__season")
     return samples.order_by("lot__season", "lot__code", "code", "-kind")
 
 
@@ -154,7 +155,8 @@ def _sample_codes(season: Season, rows: dict[int, int]) -> Iterator[SampleCode]:
 
 
 def _ledger(season: Season) -> Iterator[LedgerEntry]:
-    entries = LeafEntry.objects.filter(sample__lot__season=season).select_related("sample")
+    here = LeafEntry.objects.filter(sample__lot__season=season)
+    entries = here.exclude(sample__lot__in=withdrawn_lots()).select_related("sample")
     for row, entry in enumerate(entries, start=2):
         grams = entry.grams.normalize() + Decimal(0)
         yield LedgerEntry(
@@ -180,6 +182,7 @@ def _sitting(flight: Flight) -> Sitting:
 
 def _scores(season: Season) -> Iterator[records.Score]:
     scores = Score.objects.that_hold().filter(flight__season=season)
+    scores = scores.exclude(sample__lot__in=withdrawn_lots())
     for row, held in enumerate(scores.select_related("flight", "sample", "taster", "brew"), start=FIRST_ROW):
         status: Any = held.status
         yield records.Score(
@@ -207,8 +210,8 @@ def _notes(season: Season, makers: tuple[str, ...]) -> Iterator[records.Note]:
         | Q(flight__season=season)
         | Q(run=None, flight=None, sample__lot__season=season)
     )
-    remarks = Remark.objects.that_hold().filter(here).select_related("sample", "taster", "flight")
-    for row, remark in enumerate(remarks, start=2):
+    remarks = Remark.objects.that_hold().filter(here).exclude(sample__lot__in=withdrawn_lots())
+    for row, remark in enumerate(remarks.select_related("sample", "taster", "flight"), start=2):
         text = _without_names(remark.text, makers)
         taster = remark.taster.name if remark.taster else None
         code = remark.sample.code if remark.sample else None
@@ -230,8 +233,8 @@ def _verdicts(season: Season) -> Iterator[records.Verdict]:
         | Q(flight__season=season)
         | Q(run=None, flight=None, sample__lot__season=season)
     )
-    given = Verdict.objects.that_hold().filter(here).select_related("sample", "taster", "flight")
-    for row, verdict in enumerate(given, start=2):
+    given = Verdict.objects.that_hold().filter(here, decided=False).exclude(sample__lot__in=withdrawn_lots())
+    for row, verdict in enumerate(given.select_related("sample", "taster", "flight"), start=2):
         word: Any = verdict.word or None
         yield records.Verdict(
             cell=Cell("Verdicts", f"C{row}", verdict.word or f"{verdict.liking:g}"),
@@ -249,8 +252,9 @@ def _verdicts(season: Season) -> Iterator[records.Verdict]:
 
 def _preferences(season: Season, makers: tuple[str, ...]) -> Iterator[records.Preference]:
     here = Q(run__season=season) | Q(run=None, first__lot__season=season)
-    asked = Preference.objects.that_hold().filter(here).select_related("first", "second", "winner", "taster")
-    for row, one in enumerate(asked, start=2):
+    gone = Q(first__lot__in=withdrawn_lots()) | Q(second__lot__in=withdrawn_lots())
+    asked = Preference.objects.that_hold().filter(here).exclude(gone)
+    for row, one in enumerate(asked.select_related("first", "second", "winner", "taster"), start=2):
         taster = one.taster.name if one.taster else None
         winner = one.winner.code if one.winner else None
         yield records.Preference(
@@ -268,7 +272,8 @@ def _preferences(season: Season, makers: tuple[str, ...]) -> Iterator[records.Pr
 
 def _triangles(season: Season) -> Iterator[records.Triangle]:
     here = Q(run__season=season) | Q(run=None, cups__lot__season=season)
-    trials = Trial.objects.that_hold().filter(here).distinct().select_related("taster")
+    whole = Trial.objects.that_hold().filter(here).exclude(cups__lot__in=withdrawn_lots())
+    trials = whole.distinct().select_related("taster")
     for row, trial in enumerate(trials.prefetch_related("served__sample"), start=2):
         taster = trial.taster.name if trial.taster else None
         yield records.Triangle(
@@ -286,7 +291,8 @@ def _triangles(season: Season) -> Iterator[records.Triangle]:
 
 
 def _retastes(season: Season) -> Iterator[records.Retaste]:
-    tastings = Retaste.objects.that_hold().filter(lot__season=season).select_related("lot")
+    here = Retaste.objects.that_hold().filter(lot__season=season).exclude(lot__in=withdrawn_lots())
+    tastings = here.select_related("lot")
     for row, one in enumerate(tastings, start=2):
         ready: Any = one.ready or None
         days = (one.tasted_on - one.roasted_on).days if one.tasted_on and one.roasted_on else None

@@ -4,19 +4,23 @@ Lots and samples are taken in by `lots.intake`, the answers by `answers.py` here
 what was inferred stays on record as dropped cells.
 """
 
+import dataclasses
 import datetime as dt
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from django.db import DataError, IntegrityError
 
 from wetleaf.lots.actions import season_named
 from wetleaf.lots.intake.book import take_in_lots
-from wetleaf.lots.keeping import kept
-from wetleaf.lots.models import DroppedCell, ImportRun, Season
+from wetleaf.lots.intake.codes import codes_of
+from wetleaf.lots.intake.shelf import Shelf
+from wetleaf.lots.keeping import fitting_text, kept
+from wetleaf.lots.models import DroppedCell, ImportRun, Lot, Sample, Season
 from wetleaf.lots.moments import one_at_a_time
-from wetleaf.lots.workbooks.records import ReadBook
+from wetleaf.lots.withdrawals import withdrawn_among
+from wetleaf.lots.workbooks.records import Cell, ReadBook
 from wetleaf.people.actions import name_the_buyer
 from wetleaf.sheets.answers import take_in_answers
 from wetleaf.sheets.known_codes import with_known_codes
@@ -35,6 +39,7 @@ class Intake:
     replaced: int
     noted_cells: int
     left_out: int
+    withdrawn: tuple[str, ...] = ()
 
     @property
     def says(self) -> str:
@@ -44,7 +49,10 @@ class Intake:
         'spring.xlsx is on the books of Spring 2026 already: nothing was changed.'
         """
         if not self.changed:
-            return f"{self.file} is on the books of {self.season} already: nothing was changed."
+            return (
+                f"{self.file} is on the books of {self.season} already: nothing was changed."
+                f"{_said_of_withdrawn(self.withdrawn)}"
+            )
         added = ", ".join(_counted(number, what) for what, number in self.added.items()) or "nothing new"
         more = f"; {_counted(self.replaced, 'earlier answers')} replaced" if self.replaced else ""
         cells = (
@@ -53,8 +61,23 @@ class Intake:
             else ""
         )
         return (
-            f"{self.file} is on the books of {self.season}: {added}{more}.{cells if self.noted_cells else ''}"
+            f"{self.file} is on the books of {self.season}: {added}{more}.{cells}"
+            f"{_said_of_withdrawn(self.withdrawn)}"
         )
+
+
+def _said_of_withdrawn(codes: tuple[str, ...]) -> str:
+    """What is said of lots of a workbook that were withdrawn: they do not come back by being read again.
+
+    >>> _said_of_withdrawn(("LU-07",))
+    ' LU-07 was withdrawn and stays so: wetleaf lot restore brings it back.'
+    """
+    if not codes:
+        return ""
+    they, them = ("was withdrawn and stays so", "it")
+    if len(codes) > 1:
+        they, them = ("were withdrawn and stay so", "them")
+    return f" {', '.join(codes)} {they}: wetleaf lot restore brings {them} back."
 
 
 def _counted(number: int, things: str) -> str:
@@ -81,7 +104,7 @@ def store_book(
     that the database cannot hold.
     """
     if (known := _known_run(book, season)) is not None:
-        return Intake(book.file, known.season.name, False, {}, 0, 0, 0)
+        return _unchanged(book, known.season)
     book = with_known_codes(book, season=season, before=before)
     left_out = settle(book, accept)
     try:
@@ -104,7 +127,7 @@ def _store(
     book: ReadBook, season: Season, left_out: LeftOut, accept: Collection[str], now: dt.datetime
 ) -> Intake:
     if _known_run(book, season.name) is not None:
-        return Intake(book.file, season.name, False, {}, 0, 0, 0)
+        return _unchanged(book, season)
     run = kept(
         ImportRun,
         file_name=book.file,
@@ -117,8 +140,30 @@ def _store(
     noted = _problems_of(book, run)
     shelf = take_in_lots(book, run, left_out=left_out.cells, now=now)
     replaced = take_in_answers(book, shelf, left_out)
+    withdrawn = withdrawn_among(season, _codes_named(book))
+    _note_withdrawn(withdrawn, shelf)
     DroppedCell.objects.bulk_create([*noted, *shelf.dropped])
-    return _sum_up(book, season, shelf.counts, replaced, [*noted, *shelf.dropped])
+    taken = _sum_up(book, season, shelf.counts, replaced, [*noted, *shelf.dropped])
+    return dataclasses.replace(taken, withdrawn=tuple(lot.code for lot in withdrawn))
+
+
+def _unchanged(book: ReadBook, season: Season) -> Intake:
+    withdrawn = withdrawn_among(season, _codes_named(book))
+    return Intake(book.file, season.name, False, {}, 0, 0, 0, tuple(lot.code for lot in withdrawn))
+
+
+def _codes_named(book: ReadBook) -> set[str]:
+    samples = (fitting_text(Sample, "code", sample.code) for sample in book.samples)
+    return {*codes_of(book.lots).values(), *samples}
+
+
+def _note_withdrawn(lots: Iterable[Lot], shelf: Shelf) -> None:
+    """Put on record that a workbook names lots that were withdrawn: what it says waits with them."""
+    for lot in lots:
+        where = next((place for place, known in shelf.lots_by_row.items() if known.pk == lot.pk), None)
+        sheet, cell = (where[0], f"A{where[1]}") if where else ("", "")
+        why = f"{lot.code} was withdrawn; what this workbook says of it is kept with it and not shown."
+        shelf.drop(Cell(sheet, cell, lot.code), "withdrawn", why, "Restore it if that was a mistake.")
 
 
 def _problems_of(book: ReadBook, run: ImportRun) -> list[DroppedCell]:

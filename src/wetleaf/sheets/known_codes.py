@@ -43,7 +43,9 @@ def _on_the_books(wanted: Collection[str], season: str, before: str | None) -> d
     if not wanted:
         return {}
     places: dict[str, list[str]] = {}
-    for code, name in Lot.objects.filter(code__in=wanted).values_list("code", "season__name"):
+    # A withdrawn lot of this season keeps its code, and the import says so; elsewhere it means nothing.
+    lots = Lot.objects.that_stand() | Lot.objects.filter(season__name=season)
+    for code, name in lots.filter(code__in=wanted).values_list("code", "season__name"):
         places.setdefault(code, []).append(name)
     samples = Sample.objects.filter(lot__season__name=season, code__in=wanted)
     for code in samples.values_list("code", flat=True).distinct():

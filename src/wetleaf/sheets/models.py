@@ -69,7 +69,11 @@ class Remark(Answer):
 
 
 class Verdict(Answer):
-    """Keep, maybe or no, and a liking on its scale: the first pass. Never set by the program."""
+    """Keep, maybe or no, and a liking on its scale: the first pass. Never set by the program.
+
+    A `decided` one is what the buyer noted by hand of the lot as a whole, and no cup: with its reason,
+    perhaps one of the next steps of `trade.stages`, kilos, a price, and the answers of the book it rested on.
+    """
 
     class Word(models.TextChoices):
         KEEP = "keep"
@@ -84,6 +88,12 @@ class Verdict(Answer):
     scale_low = models.FloatField(default=0)
     scale_high = models.FloatField(default=10)
     given_on = models.DateField(null=True, blank=True)
+    decided = models.BooleanField(default=False)
+    step = models.CharField(max_length=20, blank=True)  # a key of trade.stages.NextStep, "taste_again"
+    why = models.TextField(blank=True)
+    kilos = models.DecimalField(max_digits=9, decimal_places=3, null=True, blank=True)
+    price = models.CharField(max_length=120, blank=True)  # as written; private
+    rests_on = models.JSONField(default=list, blank=True)  # [{"question", "answer", "digest"}]
 
     def __str__(self) -> str:
         return f"{self.taster} on {self.sample.code}: {self.word} {self.liking}"

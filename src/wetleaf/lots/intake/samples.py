@@ -54,7 +54,8 @@ def lot_on_the_books(code: SampleCode, shelf: Shelf) -> Lot | None:
     here = shelf.lots.get(lot_code) or _lot_of_sample(code.code, shelf)
     if here is not None and code.kind != Sample.Kind.KEPT and not code.of_season:
         return here
-    elsewhere = list(Lot.objects.filter(code=lot_code).exclude(season=season).select_related("season"))
+    stand = Lot.objects.that_stand().filter(code=lot_code)
+    elsewhere = list(stand.exclude(season=season).select_related("season"))
     named = [lot for lot in elsewhere if lot.season.name == code.of_season]
     before = [lot for lot in elsewhere if lot.season_id == season.before_id]
     if named or before or len(elsewhere) == 1:
