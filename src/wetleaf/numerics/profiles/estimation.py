@@ -8,10 +8,13 @@ from numpy.typing import NDArray
 from wetleaf.numerics.profiles.cells import Accumulator, Batch
 from wetleaf.numerics.profiles.design import TERMS, lot_pieces
 from wetleaf.numerics.profiles.layout import Floats
-from wetleaf.numerics.profiles.optimum import Optimum, find_optimum, first_guess, independent_terms
+from wetleaf.numerics.profiles.optimum import Optimum, find_optimum, first_guess, independent_terms, try_again
 from wetleaf.numerics.profiles.reml import evaluate
 from wetleaf.numerics.profiles.satterthwaite import MeansUncertainty, means_uncertainty
 from wetleaf.numerics.profiles.table import Table
+
+FEW_TASTERS, FEW_SCORES = 6, 120
+"""Up to so many the likelihood is searched from two sides (peaks met: 3 and 4 tasters, 15 to 24 scores)."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,8 @@ def fit_table(table: Table) -> Fit:
     first = evaluate(batch, sums, np.where(available, 1.0, 0.0))
     terms = independent_terms(first, batch.freedom, available)
     optimum = find_optimum(batch, sums, first_guess(first, terms), terms, np.zeros(terms.shape))
+    small = (table.n_tasters[rows] <= FEW_TASTERS) | (table.n[rows] <= FEW_SCORES)
+    optimum = try_again(batch, sums, optimum, terms, small)
     known = means_uncertainty(batch, optimum.point, _mean_rows(table, rows))
     return Fit(rows, optimum, terms, known, scale, once)
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetleaf.numerics.profiles.cells import Accumulator, Batch
+from wetleaf.numerics.profiles.design import TERMS
 from wetleaf.numerics.profiles.layout import Floats
 from wetleaf.numerics.profiles.reml import Point, evaluate
 
@@ -23,14 +24,23 @@ NOTHING = 1e-9
 LEAST_SPREAD = 1e-10
 """A residual variance below this share of the spread beside the lots is what rounding leaves of a table."""
 LARGEST_GUESS = 100.0
+FAR_OUT, FLAT = 1e3, 1e-2
+"""A deviance that bends less than this by the log of ratios above this: the residual is going to zero."""
+TASTER = TERMS.index("taster")
+UNDER_THE_LOTS = [TERMS.index("taster:lot"), TERMS.index("lot:brew")]
+"""The strata, beside the residual, that lots are held against."""
 
 
 @dataclass(frozen=True)
 class Optimum:
-    """The point reached and, for each attribute, whether the search settled there."""
+    """The point reached and, for each attribute, whether the search settled there.
+
+    `no_residual`: the likelihood only grows, ever less, as the residual goes to zero.
+    """
 
     point: Point
     converged: NDArray[np.bool_]
+    no_residual: NDArray[np.bool_]
     steps: int
 
 
@@ -104,7 +114,38 @@ def find_optimum(
         active = active[~last & (damping[active] < 1e12)]
     converged &= point.residual > LEAST_SPREAD  # of standardised scores: their spread beside the lots is 1
     converged &= (point.gamma < LARGEST_RATIO / 10).all(axis=1) & np.isfinite(point.deviance)
-    return Optimum(point=point, converged=converged, steps=steps)
+    flat = _flat_far_out(point)
+    # Without another stratum under the lots' differences their F would be as large as one likes.
+    converged &= ~flat | (point.gamma[:, UNDER_THE_LOTS] > 1.0).any(axis=1)
+    return Optimum(point=point, converged=converged, no_residual=flat, steps=steps)
+
+
+def _flat_far_out(point: Point) -> NDArray[np.bool_]:
+    """Whether the deviance hardly bends by the logarithm of all ratios together, where one is large."""
+    bend = np.einsum("ai,aij,aj->a", point.gamma, point.hessian, point.gamma)
+    slope = (point.gamma * point.gradient).sum(axis=1)
+    return np.asarray((point.gamma.max(axis=1) > FAR_OUT) & (bend + slope < FLAT))
+
+
+def try_again(
+    batch: Batch, sums: Accumulator, found: Optimum, available: NDArray[np.bool_], which: NDArray[np.bool_]
+) -> Optimum:
+    """Search `which` attributes once more from the other side of the taster's ratio and keep the better end.
+
+    With few tasters or cups the restricted likelihood can have two peaks: one where the tasters differ, one
+    where they do not.
+    """
+    rows = np.flatnonzero(which & available[:, TASTER])
+    if not rows.size:
+        return found
+    start = found.point.gamma[rows].copy()
+    start[:, TASTER] = np.where(start[:, TASTER] > 0.0, 0.0, 1.0)
+    other = find_optimum(batch.take(rows), sums, start, available[rows], np.zeros(start.shape))
+    better = other.converged & (other.point.deviance < found.point.deviance[rows] - SETTLED)
+    _put(found.point, rows[better], other.point, better)
+    found.converged[rows[better]] = True
+    found.no_residual[rows[better]] = other.no_residual[better]
+    return found
 
 
 def _newton_step(

@@ -216,6 +216,8 @@ class Writer:
     def _warnings(self, i: int, row: int, variance: Mapping[str, float | None]) -> tuple[str, ...]:
         said = self._reduced(i, row)
         said += [words.at_zero(term) for term in TERMS if variance.get(term) == 0.0]
+        if self.fit.optimum is not None and self.fit.optimum.no_residual[i]:
+            said.append(words.RESIDUAL_AT_ZERO)
         if self.table.n_lots[row] > 1 and not self._joined(row):
             said.append(words.DISJOINED_TASTERS if self.table.joined(row) else words.DISJOINED)
         if self.table.pots(row) == "one each":

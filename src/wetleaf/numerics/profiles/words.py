@@ -75,6 +75,10 @@ def at_zero(term: str) -> str:
     return f"The {NAMES[term]} variance is estimated at zero (a singular fit)."
 
 
+RESIDUAL_AT_ZERO = (
+    "The residual variance is estimated at zero (a singular fit): what is left lies between tasters or pots, "
+    "and the df are rough."
+)
 NOT_SETTLED = "The fit did not converge: a stratum is left with no spread. Its numbers are not given."
 NO_SCORES = "No score on this attribute."
 CONSTANT = "Every score is the same: nothing to compare, and no spread to compare it with."
