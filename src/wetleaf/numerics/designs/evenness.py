@@ -1,6 +1,7 @@
 """How evenly teas stand at the positions and follow each other: counts, measure, and the least possible.
 
-The even share of a count is what a wholly random order would give on average. The measure is the mean squared
+The even share of a count is what a wholly random order would give on average; of a cup after another brew of
+the same tea it is nothing. The measure is the mean squared
 distance of the counts from their even shares: with everybody tasting everything once it is the variance of
 the counts. A variance of 0 is perfect; whole numbers often cannot reach it, and the bound says how near they
 could come.
@@ -68,7 +69,7 @@ def previous_counts(orders: Sequence[IntArray], n_samples: int) -> IntArray:
 
 
 def even_shares(orders: Sequence[IntArray], n_samples: int) -> tuple[FloatArray, FloatArray]:
-    """Return what both tables of counts would be on average if each taster's cups came in random order.
+    """Return what both tables of counts would be on average in random order, never a tea after itself.
 
     >>> positions, previous = even_shares([np.array([0, 1])] * 3, 2)
     >>> positions.tolist(), previous.tolist()
@@ -80,7 +81,8 @@ def even_shares(orders: Sequence[IntArray], n_samples: int) -> tuple[FloatArray,
     for order in orders:
         cups = np.bincount(order, minlength=n_samples).astype(float)
         positions[:, : len(order)] += cups[:, None] / len(order)
-        previous += (np.outer(cups, cups) - np.diag(cups)) / len(order)
+        pairs = np.outer(cups, cups) - np.diag(cups**2)
+        previous += pairs * ((len(order) - 1) / max(pairs.sum(), 1))
     return positions, previous
 
 
@@ -108,7 +110,8 @@ def evenness(
 
 
 def _mean_square(distance: FloatArray, cells: NDArray[np.bool_]) -> float:
-    return float((distance[cells] ** 2).mean()) if cells.any() else 0.0
+    """Cells whose share is nothing count only when they are used."""
+    return float((distance**2).sum()) / max(1, int(cells.sum()))
 
 
 def _position_bound(counted: IntArray, shares: FloatArray) -> float:
@@ -123,6 +126,7 @@ def _position_bound(counted: IntArray, shares: FloatArray) -> float:
 
 
 def _previous_bound(total: int, shares: FloatArray, at_most: int | None) -> float:
+    """Neighbours of the same tea, which only can make the measure larger, are left out of the bound."""
     cells = np.sort(shares[shares > 0])[::-1]
     if not cells.size:
         return 0.0

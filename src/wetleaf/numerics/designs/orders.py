@@ -94,7 +94,7 @@ def _layings(tables: Sequence[Table]) -> int:
     """With the same teas each time and rings enough, all layings are alike but for the names."""
     alike = Counter(tuple(sorted(table.teas.tolist())) for table in tables)
     (teas, times), *others = alike.items()
-    if not others and times <= len(neighbour_cycles(len(teas))):
+    if not others and len(set(teas)) == len(teas) and times <= len(neighbour_cycles(len(teas))):
         return 1
     cups = sum(len(table.teas) * len(table.tasters) for table in tables)
     return ROW_LAYINGS if cups <= _CUPS_FOR_TRIALS else 1
@@ -108,12 +108,30 @@ def _rows(tables: Sequence[Table], rng: np.random.Generator, *, twofold: bool) -
     for table in tables:
         key = tuple(sorted(table.teas.tolist()))
         in_order = np.argsort(table.teas, kind="stable")
+        if len(set(key)) < len(key):
+            rows.append(_in_passes(table.teas, rng))
+            continue
         name = names.setdefault(key, rng.permutation(len(key)))
         rings = twofold_cycles(len(key)) if twofold and len(key) % 2 == 0 else neighbour_cycles(len(key))
         ring = rings[laid[key] % len(rings)]
         laid[key] += 1
         rows.append(in_order[name[np.roll(ring, int(rng.integers(len(key))))]])
     return rows
+
+
+def _in_passes(teas: IntArray, rng: np.random.Generator) -> IntArray:
+    """Lay a row that holds teas more than once: every tea, then every tea again, none beside itself."""
+    met: Counter[int] = Counter()
+    passes: dict[int, list[int]] = defaultdict(list)
+    for place, tea in enumerate(teas.tolist()):
+        passes[met[tea]].append(place)
+        met[tea] += 1
+    row = np.array([], dtype=np.int64)
+    for _ in range(ROW_LAYINGS):
+        row = np.concatenate([rng.permutation(places) for places in passes.values()])
+        if (teas[row] != teas[np.roll(row, 1)]).all():
+            break
+    return row
 
 
 def _walked(
