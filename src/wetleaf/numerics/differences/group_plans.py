@@ -43,12 +43,12 @@ def plan_looks(
 ) -> GroupPlan:
     """Return the smallest test of so many even looks that finds the declared size with `power`.
 
-    A look may end in yes (error spent: `alpha`) or in no (error spent: 1 - `power`). Trials in all are a
-    multiple of the looks. Raises BadInput for looks, sizes or levels that cannot be.
+    A look may end in yes or in no; each spends `alpha`, as `rule_for` does when the trials are judged.
+    Trials in all are a multiple of the looks. Raises BadInput for looks, sizes or levels that cannot be.
 
     >>> plan = plan_looks("triangle", 3, d_prime=2)
     >>> plan.boundaries.looks, plan.boundaries.yes_from, round(plan.at_size.expected_trials, 1)
-    ((8, 16, 24), (8, 10, 13), 19.0)
+    ((8, 16, 24), (8, 10, 13), 19.5)
     """
     if not 2 <= looks <= MOST_LOOKS:
         raise BadInput(f"{looks} looks cannot be planned.", way_out=f"Plan 2 to {MOST_LOOKS} looks.")
@@ -73,7 +73,7 @@ def _plan(
     spending: Spending,
 ) -> GroupPlan:
     boundaries = group_boundaries(
-        looks, looks[-1], guessing, alpha=alpha, declared=size.right, beta=1 - power, spending=spending
+        looks, looks[-1], guessing, alpha=alpha, declared=size.right, beta=alpha, spending=spending
     )
     return GroupPlan(
         key,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from wetleaf.numerics.differences.binomials import at_least, chances
 from wetleaf.numerics.differences.counts import Counted
 from wetleaf.numerics.differences.estimates import Estimate, estimate, log_likelihood
-from wetleaf.numerics.differences.methods import DeclaredSize, Method
+from wetleaf.numerics.differences.methods import LARGEST_D_PRIME, DeclaredSize, Method
 from wetleaf.trade.errors import BadInput
 
 _WEIGHED_FOR = 1.0
@@ -66,6 +66,30 @@ def pool(
         p_agree=_agreement(added),
         p_tolerable=None if tolerable is None else _lower(added, weights, tolerable.d_prime),
     )
+
+
+def pooled_findable(counts: Sequence[Counted], power: float, *, alpha: float = 0.05) -> float:
+    """Return the d-prime that so many trials by these methods find with this power; inf when none is found.
+
+    >>> from wetleaf.numerics.differences.counts import counted
+    >>> round(pooled_findable([counted("triangle", 0, 24)], 0.8), 2)
+    2.0
+    """
+    from scipy.optimize import brentq
+
+    added = _added(counts)
+    weights = _weights([one.method for one in added])
+    by_luck = _scores(added, weights, [one.method.guessing for one in added])
+    tail = np.append(np.cumsum(by_luck[::-1])[::-1], 0.0)
+    least = int(np.argmax(tail <= alpha))
+
+    def short(d_prime: float) -> float:
+        shares = [one.method.right(d_prime) for one in added]
+        return power - float(_scores(added, weights, shares)[least:].sum())
+
+    if short(LARGEST_D_PRIME) > 0:
+        return float("inf")
+    return float(brentq(short, 0.0, LARGEST_D_PRIME, xtol=1e-9))
 
 
 def _added(counts: Sequence[Counted]) -> tuple[Counted, ...]:
