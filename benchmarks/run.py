@@ -1,6 +1,6 @@
 """Measure speed and memory as ratios in one run: `make bench`, or python benchmarks/run.py [name ...].
 
-Names: profiles (default). benchmarks/README.md keeps the numbers of the last run.
+Names: profiles, designs; without a name all of them. benchmarks/README.md keeps the numbers of the last run.
 """
 
 import os
@@ -10,9 +10,10 @@ os.environ.setdefault(
     "OPENBLAS_NUM_THREADS", "1"
 )  # before numpy: many small matrices gain nothing from threads
 
+from designs import measure_designs
 from profiles import measure_profiles
 
-BENCHMARKS = {"profiles": measure_profiles}
+BENCHMARKS = {"profiles": measure_profiles, "designs": measure_designs}
 
 
 def main() -> None:

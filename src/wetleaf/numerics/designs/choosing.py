@@ -15,6 +15,7 @@ SWEEPS = 12
 STARTS = 4
 STARTS_IN_SMALL_POOLS = 12
 _SMALL_POOL = 1_000
+_MANY_ORDERS = 40
 _NEARLY = 1e-9
 
 
@@ -117,9 +118,11 @@ def exchange_cups(
 ) -> list[IntArray]:
     """Return the best orders met while, over and over, a taster chosen by lot exchanges the best two cups.
 
-    `orders` holds places in `teas`, for each order its own. The exchange is made even when it worsens the
-    measure: so the walk leaves places where it would stick.
+    `orders` holds places in `teas`, for each order its own. With few orders the exchange is made even when it
+    worsens the measure, so that the walk leaves places where it would stick; with many, going down is further
+    to go than the tries allow.
     """
+    down_only = len(orders) > _MANY_ORDERS
     named = [tea[order] for tea, order in zip(teas, orders, strict=True)]
     tally = _Tally(named, n_samples)
     current = [order.copy() for order in orders]
@@ -130,19 +133,21 @@ def exchange_cups(
         if best <= bound + _NEARLY:
             break
         one = int(rng.integers(len(current)))
-        current[one] = _exchanged_best(current[one], teas[one], tally, rng)
+        current[one] = _exchanged_best(current[one], teas[one], tally, rng, may_stay=down_only)
         now = tally.measure()
         if now < best - _NEARLY:
             best, kept = now, [order.copy() for order in current]
     return kept
 
 
-def _exchanged_best(order: IntArray, teas: IntArray, tally: _Tally, rng: np.random.Generator) -> IntArray:
+def _exchanged_best(
+    order: IntArray, teas: IntArray, tally: _Tally, rng: np.random.Generator, *, may_stay: bool
+) -> IntArray:
     """Exchange the two cups of one taster's order for which the measure is best."""
     if len(order) < 2:
         return order
     tally.add(tally.cells(teas[order][None, :])[0], -1)
-    options = _exchanged(order)
+    options = np.vstack([_exchanged(order), order]) if may_stay else _exchanged(order)
     cells = tally.cells(teas[options])
     best = tally.cheapest(cells, rng)
     tally.add(cells[best], 1)

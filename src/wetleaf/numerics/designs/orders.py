@@ -26,7 +26,7 @@ ROW_LAYINGS = 6
 """So many layings of the rows are tried where they are not all alike but for the names."""
 _CUPS_FOR_TRIALS = 600
 _POOL_WORK = 60_000
-_EXCHANGES = 300
+_EXCHANGES = 600
 _NEARLY = 1e-9
 
 
@@ -162,7 +162,9 @@ def private_orders(tables: Sequence[Table], n_teas: int, rng: np.random.Generato
     wider = [_every_order(table, pool) for table, pool in zip(tables, pools, strict=True)]
     if sum(len(pool) * len(table.tasters) for table, pool in zip(tables, wider, strict=True)) <= _POOL_WORK:
         again, better = _from_pools(tables, wider, n_teas, rng)
-        return again if better.unevenness < found.unevenness else served
+        served, found = (again, better) if better.unevenness < found.unevenness else (served, found)
+        if all(len(table.teas) <= ALL_ORDERS_UP_TO for table in tables):
+            return served
     return _polished(served, n_teas, found, rng)
 
 
