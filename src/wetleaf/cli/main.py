@@ -15,6 +15,7 @@ from wetleaf.cli.export import export
 from wetleaf.cli.import_ import import_book
 from wetleaf.cli.leaf import leaf
 from wetleaf.cli.lot import lot_app
+from wetleaf.cli.map import map_app
 from wetleaf.cli.profile import profile
 from wetleaf.cli.refusals import leave_quietly, refusal_of
 from wetleaf.cli.serve import serve
@@ -40,6 +41,7 @@ app.command("export")(export)
 app.command("import")(import_book)
 app.command("leaf")(leaf)
 app.add_typer(lot_app, name="lot")
+app.add_typer(map_app, name="map")
 app.command("profile")(profile)
 app.command("serve")(serve)
 app.command("template")(template)
