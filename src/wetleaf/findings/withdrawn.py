@@ -17,7 +17,7 @@ def without_lots(records: SeasonRecords, gone: Collection[int]) -> SeasonRecords
     lost = {row.pk for row in records.samples if row.lot in gone}
     lots = tuple(row for row in records.lots if row.pk not in gone)
     codes = {row.code for row in lots}
-    left = {name: _left(rows, gone, lost) for name, rows in _kinds_of_rows(records)}
+    left: dict[str, Any] = {name: _left(rows, gone, lost) for name, rows in _kinds_of_rows(records)}
     return replace(
         records,
         **left
