@@ -17,7 +17,7 @@ from wetleaf.trade.tables import Mark, ground_of
 
 FOLDER = Path(tables.__file__).parent
 MY_CSV = ("cultivars.csv", "cultivar_names.csv", "origins.csv", "origin_names.csv", "season_windows.csv")
-MY_TOML = ("stages.toml", "classes.toml", "seasons.toml", "protocols.toml", "lot_claims.toml")
+MY_TOML = ("stages.toml", "classes.toml", "seasons.toml", "protocols.toml", "lot_claims.toml", "keeping.toml")
 
 
 def _csv_rows(name: str) -> list[dict[str, str]]:

@@ -39,6 +39,10 @@ LOT_COLUMNS = (
     ("Sample g", "sample_grams"),
     ("Sample arrived", "received"),
     ("How kept", "kept"),
+    ("Roast date", "roast_date"),
+    ("Made from", "made_from"),
+    ("How made", "making"),
+    ("Loss %", "loss"),
 )
 
 
@@ -72,6 +76,7 @@ def _further_sheets(book: "Workbook", told: Scenario, year: Year) -> None:
         ("Notes", list(_note_rows(year))),
         ("Tasted again", list(_repeated_rows(year))),
         ("Triangle", list(_triangle_rows(year))),
+        ("Since the fire", list(_rested_rows(year))),
         ("Leaf", list(_leaf_rows(year))),
         ("Lines", list(_line_rows(told, year))),
     ):
@@ -154,6 +159,12 @@ def _triangle_rows(year: Year) -> Iterator[list[Any]]:
             cups = orders[at % 6]
             odd = next(place for place in (1, 2, 3) if cups.count(cups[place - 1]) == 1)
             yield [taster, *(test[cup.lower()] for cup in cups), odd, odd if right else odd % 3 + 1]
+
+
+def _rested_rows(year: Year) -> Iterator[list[Any]]:
+    yield ["Lot", "Roasted on", "Tasted on", "Roast aroma", "Ready?", "Remark"]
+    for one in year.rested:
+        yield [one[key] for key in ("lot", "roasted", "tasted", "roast_aroma", "ready", "remark")]
 
 
 def _leaf_rows(year: Year) -> Iterator[list[Any]]:

@@ -60,7 +60,7 @@ def _finding(
 
 def _profiles(season: Season, read: SeasonRead) -> Iterator[Finding]:
     for profile in read.profiles:
-        names = ", ".join(flight.name for flight in profile.table.flights)
+        names = ", ".join(flight.told for flight in profile.table.flights)
         for attribute in profile.attributes:
             means = {lot: [mean.value, mean.low, mean.high] for lot, mean in attribute.means.items()}
             result = {"means": means, "p": attribute.p, "rule": attribute.rule, "claim": attribute.claim}
@@ -104,7 +104,7 @@ def _panels(season: Season, read: SeasonRead) -> Iterator[Finding]:
     for flight in read.flights:
         for taster in flight.tasters if flight.digest else ():
             result = {"level": taster.level.value, "spread": taster.spread.value, "rule": taster.rule}
-            question, subject = f"Did {taster.name} taste steadily?", flight.flight.name
+            question, subject = f"Did {taster.name} taste steadily?", flight.flight.told
             yield _finding(season, question, subject, taster.steady, flight.digest, panels.METHOD, result)
 
 

@@ -17,12 +17,14 @@ from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 
 from wetleaf.findings.arranging import lot_table, without_private
-from wetleaf.findings.book import Answer, Estimate, Ground, Profile, SeasonBook
+from wetleaf.findings.book import Answer, Estimate, Ground, LotPage, Profile, SeasonBook
 from wetleaf.findings.faces import CutFace, cut_faces
 from wetleaf.findings.places import PlacesInOneFile
+from wetleaf.trade.questions import LANGUAGES
 
 STYLES = ("site/tokens.css", "site/views.css", "site/print.css")
 SCRIPT = "findings/sorting.js"
+ENGLISH = LANGUAGES["en"].name
 _TAG = re.compile(r"<[^>]*>")
 # Plain letters and the house's own signs are always in: the faces of most books are then the same.
 _ALWAYS = "".join(map(chr, range(0x20, 0x7F))) + "’‘“”–—…·×°±−½¼é\u00a0"
@@ -78,6 +80,15 @@ def citations(book: SeasonBook) -> tuple[tuple[Ground, tuple[tuple[str, str], ..
     return tuple((ground, tuple(cited.get(key, {}).items())) for key, ground in grounds.items())
 
 
+def letters_to_send(book: SeasonBook) -> tuple[tuple[LotPage, tuple[tuple[str, str], ...]], ...]:
+    """What is printed to be sent: each lot's letter in its producer's language, and in English beside it."""
+    return tuple(
+        (lot, tuple(one for place, one in enumerate(lot.letters) if place == 0 or one[0] == ENGLISH))
+        for lot in book.lots
+        if lot.letters
+    )
+
+
 def _pages(book: SeasonBook) -> list[tuple[str, str, list[Ground]]]:
     lots = [
         (
@@ -113,6 +124,7 @@ def _page(book: SeasonBook, *, style: str, script: str) -> str:
             "table": lot_table(book),
             "places": PlacesInOneFile(),
             "grounds": citations(book),
+            "letters": letters_to_send(book),
             "in_file": True,
             "policy": mark_safe(content_policy(style, script)),
             # Both are files of this package; the digests in the policy hold for exactly these texts.

@@ -47,6 +47,7 @@ class Answer:
     says: str = ""  # "roast and flower moved, the rest did not"
     not_asked: str = ""  # shown when answer is None: "no last year", "not tasted"
     ground: Ground | None = None
+    beside: tuple[str, ...] = ()  # what a reader has to know with it: the age of a kept sample, whose scale
 
 
 @dataclass(frozen=True)
@@ -152,6 +153,17 @@ class RemarkAsWritten:
 
 
 @dataclass(frozen=True)
+class TastedAgain:
+    """What was said of a lot at one of several tastings, in their order; `replaced` by a later word of it."""
+
+    when: str
+    who: str  # "" where the sheet names nobody
+    said: str
+    more: str = ""  # what was said beside the judgement
+    replaced: bool = False
+
+
+@dataclass(frozen=True)
 class NotedDecision:
     """What the buyer noted of a lot by hand: "keep", why, and what the book said then."""
 
@@ -226,7 +238,9 @@ class LotPage:
     this_year_words: tuple[Word, ...]
     settle: tuple[Settling, ...]
     grounds: tuple[Ground, ...]
+    again: tuple[TastedAgain, ...] = ()  # empty where it was judged once
     noted: tuple[NotedDecision, ...] = ()  # by hand, the last first
+    price_lacks_weight: bool = False  # a price was written, and not for which weight
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """The one place of the book that asks the database: a season's rows in a fixed number of questions."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from functools import lru_cache
 from typing import TypeVar, cast
@@ -60,6 +60,7 @@ def _fetch(season: Season) -> SeasonRecords:
     lots = _lots(seasons, {sample.lot for sample in samples})
     mine = tuple(lot for lot in lots if lot.season == season.name)
     others = tuple(lot for lot in lots if lot.season != season.name)
+    verdicts, replaced, decisions = _verdicts(seasons)
     return SeasonRecords(
         season=season.name,
         before=season.before.name if season.before else "",
@@ -67,10 +68,11 @@ def _fetch(season: Season) -> SeasonRecords:
         lots=mine,
         other_lots=others,
         samples=samples,
-        flights=_flights(seasons),
+        flights=_flights(seasons, season),
         scores=_scores(seasons),
-        verdicts=_verdicts(seasons),
-        decisions=_decisions(seasons),
+        verdicts=verdicts,
+        earlier_verdicts=replaced,
+        decisions=decisions,
         remarks=_remarks(seasons),
         preferences=_preferences(season.pk),
         trials=_trials(season.pk),
@@ -140,8 +142,11 @@ def _lot(row: Lot, *, is_shared: bool) -> LotRow:
     )
 
 
-def _flights(seasons: list[int]) -> tuple[FlightRow, ...]:
-    rows = Flight.objects.filter(season__in=seasons).select_related("season")
+def _flights(seasons: list[int], shown: Season) -> tuple[FlightRow, ...]:
+    rows = list(Flight.objects.filter(season__in=seasons).select_related("season"))
+    titles = titles_of(
+        [(row.name, row.held_on.year if row.held_on else None, row.season.name) for row in rows], shown.name
+    )
     return tuple(
         FlightRow(
             row.pk,
@@ -153,9 +158,38 @@ def _flights(seasons: list[int]) -> tuple[FlightRow, ...]:
             row.purpose,
             (row.scale_low, row.scale_high),
             row.source,
+            title,
         )
-        for row in rows
+        for row, title in zip(rows, titles, strict=True)
     )
+
+
+def titles_of(flights: list[tuple[str, int | None, str]], shown: str) -> list[str]:
+    """Tell flights apart: (name, year held, season) of each; `shown` is the season of the book.
+
+    A flight of another season, or of a name that is used twice, carries its year; where that does not tell
+    them apart, its season.
+
+    >>> titles_of([("First flush 22 Apr", 2025, "2025"), ("First flush 22 Apr", 2026, "2026")], "2026")
+    ['First flush 22 Apr 2025', 'First flush 22 Apr 2026']
+    >>> titles_of([("Pass", 2026, "Spring"), ("Pass", 2026, "Autumn"), ("Greens", 2026, "Autumn")], "Autumn")
+    ['Pass (Spring)', 'Pass (Autumn)', 'Greens']
+    """
+    names = Counter(name for name, _, _ in flights)
+    dated = [_with_year(name, year, season) for name, year, season in flights]
+    uses = Counter(dated)
+    titles = []
+    for (name, _, season), said in zip(flights, dated, strict=True):
+        if season == shown and names[name] == 1:
+            titles.append(name)
+        else:
+            titles.append(said if uses[said] == 1 else f"{name} ({season})")
+    return titles
+
+
+def _with_year(name: str, year: int | None, season: str) -> str:
+    said = str(year) if year else season
+    return name if said in name else f"{name} {said}" if year else f"{name} ({season})"
 
 
 def _scores(seasons: list[int]) -> tuple[ScoreRow, ...]:
@@ -188,31 +222,18 @@ def _stage_key(written: str) -> str:
     return reading.stage.key
 
 
-def _verdicts(seasons: list[int]) -> tuple[VerdictRow, ...]:
-    given = _that_hold(Verdict).filter(sample__lot__season__in=seasons, decided=False)
-    rows = given.select_related("taster")
-    return tuple(
-        VerdictRow(
-            row.pk,
-            row.sample_id,
-            row.flight_id,
-            row.taster.name,
-            row.taster.is_buyer,
-            row.word,
-            row.liking,
-            (row.scale_low, row.scale_high),
-            row.given_on,
-        )
-        for row in rows
-    )
-
-
-def _decisions(seasons: list[int]) -> tuple[DecisionRow, ...]:
-    """What was decided by hand, the replaced included."""
-    noted = Verdict.objects.filter(sample__lot__season__in=seasons, decided=True)
-    rows = list(noted.select_related("sample"))
+def _verdicts(
+    seasons: list[int],
+) -> tuple[tuple[VerdictRow, ...], tuple[VerdictRow, ...], tuple[DecisionRow, ...]]:
+    """The verdicts that hold, those that a later one replaced, and what was decided by hand."""
+    rows = Verdict.objects.filter(sample__lot__season__in=seasons).select_related("taster", "sample")
     replaced = {row.replaces_id for row in rows}
-    return tuple(_decision(row, replaced=row.pk in replaced) for row in rows)
+    of_cups = [row for row in rows if not row.decided]
+    return (
+        tuple(_verdict(row) for row in of_cups if row.pk not in replaced),
+        tuple(_verdict(row) for row in of_cups if row.pk in replaced),
+        tuple(_decision(row, replaced=row.pk in replaced) for row in rows if row.decided),
+    )
 
 
 def _decision(row: Verdict, *, replaced: bool) -> DecisionRow:
@@ -227,6 +248,20 @@ def _decision(row: Verdict, *, replaced: bool) -> DecisionRow:
         row.given_on,
         rests_on,
         replaced,
+    )
+
+
+def _verdict(row: Verdict) -> VerdictRow:
+    return VerdictRow(
+        row.pk,
+        row.sample_id,
+        row.flight_id,
+        row.taster.name,
+        row.taster.is_buyer,
+        row.word,
+        row.liking,
+        (row.scale_low, row.scale_high),
+        row.given_on,
     )
 
 
@@ -259,9 +294,8 @@ def _trials(season: int) -> tuple[TrialRow, ...]:
 
 def _retastes(season: int) -> tuple[RetasteRow, ...]:
     rows = _that_hold(Retaste).filter(lot__season=season)
-    return tuple(
-        RetasteRow(*row) for row in rows.values_list("lot_id", "roasted_on", "tasted_on", "ready", "doubtful")
-    )
+    fields = ("lot_id", "roasted_on", "tasted_on", "ready", "doubtful", "roast_aroma", "remark")
+    return tuple(RetasteRow(*row) for row in rows.values_list(*fields))
 
 
 def _facts(lots: Iterable[LotRow]) -> dict[int, tuple[FactRow, ...]]:
@@ -289,6 +323,7 @@ def _offer(row: Offer) -> OfferRow:
         row.held_until,
         row.deposit,
         row.source,
+        lacks_weight=row.price_amount is not None and row.price_per_grams is None,
     )
 
 
@@ -311,5 +346,6 @@ def _dropped(season: int) -> tuple[DroppedRow, ...]:
 
 
 def _makings(season: int) -> tuple[MakingRow, ...]:
-    rows = Making.objects.filter(child__season=season)
-    return tuple(MakingRow(*row) for row in rows.values_list("parent__code", "child__code", "kind"))
+    rows = Making.objects.filter(Q(child__season=season) | Q(parent__season=season))
+    fields = ("parent__code", "child__code", "kind", "grams_in", "grams_out", "loss_percent", "made_on")
+    return tuple(MakingRow(*row) for row in rows.values_list(*fields))

@@ -55,6 +55,12 @@ class FlightRow:
     purpose: str
     scale: tuple[float, float]
     source: str
+    title: str = ""  # the name, with its year where a reader could take it for another flight
+
+    @property
+    def told(self) -> str:
+        """What the flight is called where flights of several years stand together."""
+        return self.title or self.name
 
 
 @dataclass(frozen=True)
@@ -74,7 +80,7 @@ class ScoreRow:
 
 @dataclass(frozen=True)
 class VerdictRow:
-    """A verdict that holds."""
+    """A verdict as it was given."""
 
     pk: int
     sample: int
@@ -142,6 +148,8 @@ class RetasteRow:
     tasted_on: dt.date | None
     ready: str
     doubtful: bool
+    roast_aroma: float | None = None
+    remark: str = ""
 
 
 @dataclass(frozen=True)
@@ -170,6 +178,7 @@ class OfferRow:
     held_until: dt.date | None
     deposit: str
     source: str
+    lacks_weight: bool = False  # an amount of money, and not for which weight
 
 
 @dataclass(frozen=True)
@@ -204,11 +213,15 @@ class DroppedRow:
 
 @dataclass(frozen=True)
 class MakingRow:
-    """A child lot's way from a parent."""
+    """A child lot's way from a parent: grams in and out, and what was lost in per cent, where known."""
 
     parent: str
     child: str
     kind: str
+    grams_in: Decimal | None = None
+    grams_out: Decimal | None = None
+    loss_percent: Decimal | None = None
+    made_on: dt.date | None = None
 
 
 @dataclass(frozen=True)
@@ -235,6 +248,7 @@ class SeasonRecords:
     dropped: tuple[DroppedRow, ...]
     files: tuple[tuple[str, str], ...]  # name and digest
     makings: tuple[MakingRow, ...]
+    earlier_verdicts: tuple[VerdictRow, ...] = ()  # those that a later one replaced
     decisions: tuple[DecisionRow, ...] = ()  # oldest first
 
     @cached_property

@@ -1,6 +1,7 @@
 """The questions asked of every lot, with one of the three answers or why they were not asked."""
 
 from wetleaf.findings.assembling.cases import LotCase
+from wetleaf.findings.assembling.kept import said_of_kept
 from wetleaf.findings.assembling.sentences import listed
 from wetleaf.findings.book import Answer, Ground
 from wetleaf.findings.drawings.spoken import said_number
@@ -12,6 +13,9 @@ from wetleaf.findings.readings.years import ChangeRead, YearsRead
 LAST_YEAR = "Is it last year's tea?"
 TARGET = "Is it what its line should be?"
 PAPERS = "Do its papers add up?"
+THEIR_SCALE = (
+    "The means stand on these tasters' own use of the scale; a target set by others may lie elsewhere on it."
+)
 _MOST_MOVED = 3
 
 
@@ -22,7 +26,8 @@ def last_year_answer(case: LotCase, grounds: Grounds) -> Answer:
         return Answer(LAST_YEAR, None, not_asked="no last year")
     if not case.tasted:
         return Answer(LAST_YEAR, None, not_asked="not tasted")
-    return Answer(LAST_YEAR, years.answer, said_of_years(years), ground=years_ground(years, grounds))
+    ground = years_ground(years, grounds)
+    return Answer(LAST_YEAR, years.answer, said_of_years(years), ground=ground, beside=said_of_kept(case))
 
 
 def said_of_years(years: YearsRead) -> str:
@@ -46,7 +51,7 @@ def years_ground(years: YearsRead, grounds: Grounds) -> Ground | None:
         digest=years.digest,
         rests_on=(
             (f"{len(years.changes)} differences of {years.lot.key} and {years.before.key}", years.how_met),
-            (f"{len(table.cups)} cups of {listed(table.lots)}", listed([f.name for f in table.flights])),
+            (f"{len(table.cups)} cups of {listed(table.lots)}", listed([f.told for f in table.flights])),
             (f"The samples of {years.lot.key} and {years.before.key}", "a kept sample may have faded"),
         ),
     )
@@ -86,7 +91,7 @@ def target_answer(case: LotCase, grounds: Grounds) -> Answer:
             ),
         ),
     )
-    return Answer(TARGET, target.answer, target.why, ground=ground)
+    return Answer(TARGET, target.answer, target.why, ground=ground, beside=(THEIR_SCALE,))
 
 
 def papers_answer(case: LotCase) -> Answer:

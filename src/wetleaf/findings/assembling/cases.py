@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from wetleaf.findings.readings.groups import LotGroup
+from wetleaf.findings.readings.kept import KeptRead, kept_for
 from wetleaf.findings.readings.liking import LikedGroup, LikedLot
 from wetleaf.findings.readings.profiles import ProfileRead
 from wetleaf.findings.readings.seasons import SeasonRead
@@ -79,6 +80,13 @@ class LotCase:
     def years(self) -> YearsRead | None:
         """How it stands to last year's lot; None without one."""
         return self.season.years.get(self.lot.pk)
+
+    @cached_property
+    def kept(self) -> tuple[KeptRead, ...]:
+        """The kept samples that its comparison with last year rests on, or could."""
+        if self.years is None:
+            return ()
+        return kept_for(self.years, self.season.records, self.season.stated, self.made_on)
 
     @property
     def target(self) -> TargetRead | None:

@@ -34,18 +34,38 @@ def _page(season: SeasonRead, read: FlightRead, grounds: Grounds) -> FlightPage:
     if read.digest and len(read.tasters) > 0:
         kept.append(_panel_ground(read, grounds))
     return FlightPage(
-        name=flight.name,
+        name=flight.told,
         anchor=anchor_of("flight", flight.name),
         held_on=flight.held_on,
         how=_how(read),
         say=_say(read),
         lots=tuple(_named(season, key) for key in read.lots),
         tasters=tuple(_taster_row(taster, flight.scale) for taster in read.tasters),
-        profile=profile_of_flight(profile, grounds) if profile else None,
+        profile=profile_of_flight(profile, grounds, apart=_apart(season, read)) if profile else None,
         trials=(),
         preferences=(),
         grounds=tuple(kept),
     )
+
+
+def _apart(season: SeasonRead, read: FlightRead) -> str:
+    """Why the means of a flight may differ from those on a lot's own page: it counts more or other cups."""
+    if read.profile is None:
+        return ""
+    wider = {
+        flight.told
+        for profile in season.profiles
+        for flight in profile.table.flights
+        if read.flight in profile.table.flights and flight != read.flight
+    }
+    if wider:
+        return (
+            f"This is the sitting alone: a lot's own page counts {listed(sorted(wider))} with it, "
+            "tied by a common tea, so its means may differ a little."
+        )
+    if read.profile not in season.profiles:
+        return "A lot's own page counts its class alone, so its means there may differ a little."
+    return ""
 
 
 def _named(season: SeasonRead, key: str) -> str:
@@ -90,7 +110,7 @@ def _agreement(tasters: tuple[TasterRead, ...]) -> str:
 
 def _panel_ground(read: FlightRead, grounds: Grounds) -> Ground:
     return grounds.of(
-        f"How did each person taste in {read.flight.name}?",
+        f"How did each person taste in {read.flight.told}?",
         method=panels.METHOD,
         digest=read.digest,
         rests_on=((listed([f"{t.name} {counted(t.cups, 'cup')}" for t in read.tasters]), _how(read)),),

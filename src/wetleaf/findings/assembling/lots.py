@@ -2,6 +2,7 @@
 
 import math
 
+from wetleaf.findings.assembling.again import tasted_again
 from wetleaf.findings.assembling.anchors import anchor_of
 from wetleaf.findings.assembling.answers import (
     gap_name,
@@ -12,7 +13,9 @@ from wetleaf.findings.assembling.answers import (
 )
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.decided import noted_of
+from wetleaf.findings.assembling.kept import as_it_is_now
 from wetleaf.findings.assembling.ladders import word_of
+from wetleaf.findings.assembling.makings import making_rows
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.assembling.pictures import ladder_of, profile_of
 from wetleaf.findings.assembling.sentences import (
@@ -90,7 +93,7 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         step=_step(case, target, settle),
         say=_say(case, overall),
         answers=answers,
-        facts=fact_rows(stated, _doubts_by_field(case)),
+        facts=fact_rows(stated, _doubts_by_field(case), making_rows(case.lot.code, case.season.records)),
         letters=_letters(case),
         ladder=ladder,
         profile=profile,
@@ -99,7 +102,9 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         this_year_words=_words(case.said),
         settle=settle,
         grounds=tuple(dict.fromkeys(ground for ground in used if ground is not None)),
+        again=tasted_again(case),
         noted=noted_of(case),
+        price_lacks_weight=bool(offer and offer.lacks_weight),
     )
 
 
@@ -293,9 +298,11 @@ def _said_of_last_year(case: LotCase) -> str:
         return ""
     before = f"last year's {years.before.line or years.before.name}"
     if years.answer == "yes":
-        return f"For these tasters it is {before}, within the tolerance declared."
+        return f"For these tasters it is {before}{as_it_is_now(case)}, within the tolerance declared."
     if years.answer == "no" and years.moved:
-        return sentence(f"{listed([said_change(change) for change in years.moved[:2]])} than {before}")
+        return sentence(
+            f"{listed([said_change(change) for change in years.moved[:2]])} than {before}{as_it_is_now(case)}"
+        )
     return sentence(f"whether it is {before} can't be told yet: {years.why}")
 
 
@@ -317,6 +324,6 @@ def _remark(case: LotCase, remark: RemarkRow) -> RemarkAsWritten:
     flight = case.season.records.flight_of.get(remark.flight) if remark.flight is not None else None
     how = [stage_of(remark.stage).name] if remark.stage else []
     if flight is not None:
-        held = said_day(flight.held_on, seen_from=case.made_on) if flight.held_on else flight.name
+        held = said_day(flight.held_on, seen_from=case.made_on) if flight.held_on else flight.told
         how += [held, "blind" if flight.blind else "open" if flight.blind is False else ""]
     return RemarkAsWritten(remark.text, remark.taster or NOBODY, ", ".join(part for part in how if part))

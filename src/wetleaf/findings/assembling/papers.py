@@ -38,22 +38,29 @@ _WHEN_SAID = (
 _TOLD_ELSEWHERE = frozenset(
     ["name", "producer", "contact", "tea_class", "line", "markup", "deposit", "hold", "sample_received"]
 )
+_MAKING_FIELDS = frozenset(["parent", "making", "loss", "loss_percent"])
+_NO_WEIGHT = "For which weight is not said, so there is no price a kg: to be asked."
 
 
-def fact_rows(stated: StatedLot, doubts: Mapping[str, str]) -> tuple[FactRow, ...]:
+def fact_rows(
+    stated: StatedLot, doubts: Mapping[str, str], makings: tuple[FactRow, ...] = ()
+) -> tuple[FactRow, ...]:
     """Return the facts in the order a buyer reads them; `doubts` says what is doubtful, by field.
 
+    `makings` tell how it came from other lots: with them the sheet's own words for that are not repeated.
     Maker, contact, price and deposit are marked private.
     """
+    told = _MAKING_FIELDS if any(row.what == "Made from" for row in makings) else frozenset()
     rows = [
         *_class_row(stated),
         *(_row(stated, field, name, doubts) for field, name in _ALWAYS),
         *(
             _row(stated, field, name, doubts)
             for field, name in _WHEN_SAID
-            if stated.written(field) or field in doubts
+            if (stated.written(field) or field in doubts) and field not in told
         ),
-        *_further_rows(stated),
+        *makings,
+        *_further_rows(stated, told),
         *_maker_rows(stated),
         *_offer_rows(stated, doubts),
     ]
@@ -64,7 +71,7 @@ def _row(stated: StatedLot, field: str, name: str, doubts: Mapping[str, str]) ->
     fact = stated.latest.get(field)
     if fact is None or not fact.written.strip():
         return FactRow(name, NOT_SAID, "", doubts.get(field, ""))
-    doubt = " ".join(part for part in (doubts.get(field, ""), _said_before(stated, field)) if part)
+    doubt = _joined(doubts.get(field, ""), _said_before(stated, field))
     # The district is for every reader; the garden and the maker's own place are not.
     is_place = field == "region" and stated.district != fact.written.strip()
     return FactRow(
@@ -72,9 +79,9 @@ def _row(stated: StatedLot, field: str, name: str, doubts: Mapping[str, str]) ->
     )
 
 
-def _further_rows(stated: StatedLot) -> Iterator[FactRow]:
+def _further_rows(stated: StatedLot, beside: frozenset[str]) -> Iterator[FactRow]:
     """Whatever else a sheet says of a lot, under the sheet's own name for it."""
-    told = {field for field, _ in (*_ALWAYS, *_WHEN_SAID)} | _TOLD_ELSEWHERE
+    told = {field for field, _ in (*_ALWAYS, *_WHEN_SAID)} | _TOLD_ELSEWHERE | beside
     for field in sorted(set(stated.latest) - told):
         if stated.written(field):
             yield _row(stated, field, field.replace("_", " ").capitalize(), {})
@@ -110,7 +117,8 @@ def _offer_rows(stated: StatedLot, doubts: Mapping[str, str]) -> Iterator[FactRo
         return
     who = "stated by producer"
     price = offer.written or (f"{offer.price_per_kg:.2f} {offer.currency} a kg" if offer.price_per_kg else "")
-    yield FactRow("Price", price or NOT_SAID, who if price else "", doubts.get("price", ""), private=True)
+    doubt = _joined(doubts.get("price", ""), _NO_WEIGHT if offer.lacks_weight else "")
+    yield FactRow("Price", price or NOT_SAID, who if price else "", doubt, private=True)
     said = (
         ("Smallest order", kilos(offer.minimum_grams)),
         ("On offer", kilos(offer.available_grams)),
@@ -119,6 +127,10 @@ def _offer_rows(stated: StatedLot, doubts: Mapping[str, str]) -> Iterator[FactRo
     )
     yield from (FactRow(name, text, who) for name, text in said if text)
     yield from _private_terms(stated)
+
+
+def _joined(*texts: str) -> str:
+    return " ".join(text for text in texts if text)
 
 
 def _private_terms(stated: StatedLot) -> Iterable[FactRow]:

@@ -1,13 +1,15 @@
 """A lot's two pictures: the ladder and the profile, beside last year's lot or the first of its kind."""
 
-from wetleaf.findings.assembling.answers import said_change
+import math
+
+from wetleaf.findings.assembling.answers import THEIR_SCALE, said_change
 from wetleaf.findings.assembling.cases import LotCase
+from wetleaf.findings.assembling.kept import as_it_is_now, poured_again
 from wetleaf.findings.assembling.ladders import one_tea, two_years
 from wetleaf.findings.assembling.profiles import bars_of, profile_of_lot
 from wetleaf.findings.assembling.sentences import listed, sentence
 from wetleaf.findings.book import Answer, Bar, Ladder, Profile
 from wetleaf.findings.grounds import Grounds
-from wetleaf.findings.readings.forebears import kept_sample
 from wetleaf.findings.readings.profiles import AttributeRead
 
 Band = tuple[float, float]
@@ -21,8 +23,7 @@ def ladder_of(case: LotCase) -> Ladder | None:
     sub = f"{case.lot.code}, {_told_by(case)}"
     if before is None:
         return one_tea(case.lot.name, sub, case.said, bars)
-    kept = kept_sample(case.season.records, before)
-    left_sub = f"{before.code} {before.name}{', kept sample' if kept else ''}"
+    left_sub = f"{before.code} {before.name}{poured_again(case)}"
     return two_years(
         (before.season, left_sub, case.said_before),
         (case.lot.season, f"{case.lot.code} {case.lot.name}", case.said),
@@ -121,7 +122,17 @@ def _inside(case: LotCase, label: str) -> Answer:
 
 
 def _bands(case: LotCase) -> dict[str, Band]:
-    """What the house allows: the target's bands, else the tolerance around last year's lot."""
+    """What the house allows, no further than the scale goes."""
+    scale = case.profile.table.scale if case.profile else (-math.inf, math.inf)
+    return {label: _on_the_scale(band, scale) for label, band in _allowed(case).items()}
+
+
+def _on_the_scale(band: Band, scale: Band) -> Band:
+    return min(max(band[0], scale[0]), scale[1]), max(min(band[1], scale[1]), scale[0])
+
+
+def _allowed(case: LotCase) -> dict[str, Band]:
+    """The target's bands, else the tolerance around last year's lot."""
     if case.target and case.target.bands:
         return case.target.bands
     years = case.years
@@ -142,12 +153,10 @@ def _said_of_years(case: LotCase) -> str:
     if years.profile is None:
         return "The words of both years; the two were never served in one sitting."
     if years.answer == "no":
-        return sentence(f"{listed([said_change(change) for change in years.moved[:3]])} than last year's")
-    return (
-        "Within the tolerance, it is last year's tea for these tasters."
-        if years.answer == "yes"
-        else sentence(years.why)
-    )
+        moved = listed([said_change(change) for change in years.moved[:3]])
+        return sentence(f"{moved} than last year's{as_it_is_now(case)}")
+    same = f"within the tolerance, it is last year's tea for these tasters{as_it_is_now(case)}"
+    return sentence(same if years.answer == "yes" else years.why)
 
 
 def _said_of_profile(case: LotCase, beside: str) -> str:
@@ -156,7 +165,7 @@ def _said_of_profile(case: LotCase, beside: str) -> str:
     if years and years.profile is profile and years.profile is not None:
         return f"{_said_of_years(case)} {sentence(years.how_met)}"
     if case.target:
-        return sentence(case.target.why)
+        return f"{sentence(case.target.why)} {THEIR_SCALE}"
     if beside:
         return " ".join(
             part for part in (f"Beside {beside}, of the same kind.", how, _no_spread(case, beside)) if part

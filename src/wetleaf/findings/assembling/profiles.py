@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from wetleaf.findings.assembling.sentences import counted, listed, said_count, sentence
 from wetleaf.findings.book import Answer, Bar, Dot, Estimate, Ground, Profile, ProfileRow
@@ -30,7 +31,7 @@ def estimate_of(
 def ground_of_table(profile: ProfileRead, grounds: Grounds) -> Ground:
     """What the numbers of a profile rest on, down to the leaf."""
     table = profile.table
-    names = listed([flight.name for flight in table.flights])
+    names = listed([flight.told for flight in table.flights])
     return grounds.of(
         f"How strong is what, in {names}?",
         method=METHOD,
@@ -43,8 +44,8 @@ def ground_of_table(profile: ProfileRead, grounds: Grounds) -> Ground:
     )
 
 
-def profile_of_flight(profile: ProfileRead, grounds: Grounds) -> Profile:
-    """The profile of everything that stood on a table."""
+def profile_of_flight(profile: ProfileRead, grounds: Grounds, *, apart: str = "") -> Profile:
+    """The profile of everything on a table; `apart` says why a lot's own page may show other means."""
     rows = tuple(
         ProfileRow(
             attribute.label,
@@ -55,7 +56,8 @@ def profile_of_flight(profile: ProfileRead, grounds: Grounds) -> Profile:
         )
         for attribute in profile.attributes
     )
-    return _profile("How strong is what", _said_of_all(profile), profile, profile.table.lots, rows, grounds)
+    whole = _profile("How strong is what", _said_of_all(profile), profile, profile.table.lots, rows, grounds)
+    return replace(whole, about=" ".join(part for part in (whole.about, apart) if part))
 
 
 def profile_of_lot(
@@ -84,7 +86,20 @@ def profile_of_lot(
         if lot in attribute.means
     )
     labels = tuple(as_labels.get(key, key) for key in shown)
-    return _profile(title, say, profile, labels, rows, grounds)
+    whole = _profile(title, say, profile, labels, rows, grounds)
+    return replace(whole, about=" ".join(part for part in (whole.about, _over_sittings(profile)) if part))
+
+
+def _over_sittings(profile: ProfileRead) -> str:
+    """Why a mean of a lot's page may differ from the one in a flight's own table."""
+    flights = profile.table.flights
+    if len(flights) < 2:
+        return ""
+    names = listed([flight.told for flight in flights])
+    return (
+        f"The means are over {names} together, each with its own shift; "
+        "in the table of one flight alone they may differ a little."
+    )
 
 
 def bars_of(
@@ -244,7 +259,7 @@ def _pots_told(table: CupTable) -> str:
 
 
 def _how_held(table: CupTable) -> str:
-    held = [f"{flight.name}{', ' + flight.brewed if flight.brewed else ''}" for flight in table.flights]
+    held = [f"{flight.told}{', ' + flight.brewed if flight.brewed else ''}" for flight in table.flights]
     return f"{'blind' if table.blind else 'open'}; {'; '.join(held)}"
 
 

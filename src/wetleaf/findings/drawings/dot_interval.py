@@ -21,10 +21,14 @@ def dot_interval(estimate: Estimate) -> str:
         element("circle", class_="dot", cx=axis.at(estimate.value), cy=middle, r=3.6),
         width=WIDTH,
         height=HEIGHT,
-        title=f"{said_value(estimate)}, interval {said_interval(estimate)}, "
+        title=f"{said_value(estimate)}, {_told(estimate)}, "
         f"on {said_scale(estimate.scale_low, estimate.scale_high)}",
         class_="dotiv",
     )
+
+
+def _told(estimate: Estimate) -> str:
+    return f"interval {said_interval(estimate)}" if has_interval(estimate) else said_interval(estimate)
 
 
 def scale_head(low: float, high: float) -> str:

@@ -6,6 +6,7 @@ One function draws it for a wide page and for a phone, so that type is never sca
 import textwrap
 import unicodedata
 from dataclasses import dataclass
+from typing import Literal
 
 from wetleaf.findings.book import AnswerWord, Dot, Profile, ProfileRow
 from wetleaf.findings.drawings.dot_interval import interval_line
@@ -17,6 +18,7 @@ from wetleaf.findings.drawings.svg import drawing, element, words
 _LINE = 15
 _SWATCH = {"yes": "ready", "no": "notready", "can't tell yet": "maybe-ready"}
 _ROWS_TOLD = 3
+_QUESTION_LINE = 12  # a line of its own where there is no room beside the key
 
 
 @dataclass(frozen=True)
@@ -30,20 +32,28 @@ class _Layout:
     label_letters: int
     most_ticks: int
     is_wide: bool
+    step: float  # from dot to dot of a row, where it has two
+    air: float  # above and below the dots of a row
+    head: float  # between the key and the first row
+    shown: str
 
 
-_WIDE = _Layout(940, 150, 740, 780, 20, 11, True)
-_NARROW = _Layout(358, 9, 349, 232, 26, 6, False)
+Medium = Literal["wide", "narrow", "paper"]
+_LAYOUTS: dict[Medium, _Layout] = {
+    "wide": _Layout(940, 150, 740, 780, 20, 11, True, 12, 12, 14, "wide-only"),
+    "narrow": _Layout(358, 9, 349, 232, 26, 6, False, 12, 12, 14 + _QUESTION_LINE, "narrow-only"),
+    "paper": _Layout(860, 118, 690, 730, 17, 11, True, 8, 5, 9, "paper-only"),
+}
 
 
-def profile_dots(profile: Profile, *, wide: bool, key: str) -> str:
-    """Draw a profile, 940 units wide or 358; `key` makes its ids, unlike any other in the page."""
-    layout = _WIDE if wide else _NARROW
+def profile_dots(profile: Profile, *, medium: Medium, key: str) -> str:
+    """Draw a profile for a wide page, a phone or paper; `key` makes its ids, unlike any other in the page."""
+    layout = _LAYOUTS[medium]
     axis = Axis(profile.scale_low, profile.scale_high, layout.axis_start, layout.axis_end)
     labels = marked_lots(profile)
     legend, top = _legend(profile, labels, layout)
     marks = [legend, _question(profile, layout, top)]
-    y = top + 14
+    y = top + layout.head
     for row in profile.rows:
         height = _row_height(row, layout)
         marks.append(_row(row, labels, y, height, axis, layout))
@@ -52,11 +62,11 @@ def profile_dots(profile: Profile, *, wide: bool, key: str) -> str:
     return drawing(
         *marks,
         width=layout.width,
-        height=y + 34,
+        height=y + (34 if medium != "paper" else 26),
         title=f"{profile.title}: dots with intervals",
         desc=_told(profile),
         key=key,
-        class_="plot wide-only" if wide else "plot narrow-only",
+        class_=f"plot {layout.shown}",
     )
 
 
@@ -114,24 +124,25 @@ def text_width(text: str, *, letter: float = 6.6) -> float:
 
 def _question(profile: Profile, layout: _Layout, top: float) -> str:
     asked = {row.answer.question for row in profile.rows}
-    if not layout.is_wide or len(asked) != 1:
+    if len(asked) != 1:
         return ""
-    return element("text", words(asked.pop()), class_="ax", x=layout.answer_x, y=top + 6)
+    y = top + (6 if layout.is_wide else _QUESTION_LINE)
+    return element("text", words(asked.pop()), class_="ax", x=layout.answer_x, y=y)
 
 
 # ---------- a row ----------
 
 
 def _row_height(row: ProfileRow, layout: _Layout) -> float:
-    dots = len(row.dots) * _dot_step(len(row.dots)) + 12
+    dots = len(row.dots) * _dot_step(len(row.dots), layout) + layout.air
     label = len(_label_lines(row, layout)) * _LINE
-    return max(dots, label + 12) if layout.is_wide else dots + label + 8
+    return max(dots, label + layout.air) if layout.is_wide else dots + label + 8
 
 
-def _dot_step(count: int) -> float:
+def _dot_step(count: int, layout: _Layout) -> float:
     if count > MOST_SHAPES:
         return 15.0
-    return 12.0 if count <= 2 else 10.0
+    return layout.step if count <= 2 else min(layout.step, 10.0)
 
 
 def _label_lines(row: ProfileRow, layout: _Layout) -> list[str]:
@@ -151,7 +162,7 @@ def _row(
             *(_end_tick(x, middle) for x in (axis.start, axis.end)),
             _label(row, y, height, layout),
             _answer(row, y, height, layout),
-            *_dots(row, labels, axis, middle),
+            *_dots(row, labels, axis, middle, layout),
         )
     )
 
@@ -198,8 +209,8 @@ def _swatch(answer: AnswerWord, x: float, baseline: float) -> str:
     return element("rect", class_=_SWATCH[answer], x=x, y=baseline - 9, width=14, height=9)
 
 
-def _dots(row: ProfileRow, labels: tuple[str, ...], axis: Axis, middle: float) -> list[str]:
-    step = _dot_step(len(row.dots))
+def _dots(row: ProfileRow, labels: tuple[str, ...], axis: Axis, middle: float, layout: _Layout) -> list[str]:
+    step = _dot_step(len(row.dots), layout)
     first = middle - (len(row.dots) - 1) * step / 2
     return [_dot(dot, labels, first + place * step, axis) for place, dot in enumerate(row.dots)]
 

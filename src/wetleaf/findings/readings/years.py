@@ -192,7 +192,7 @@ def _how_met(lot: LotRow, before: LotRow, profile: ProfileRead) -> str:
     both = flights_of[lot.key] & flights_of[before.key]
     how = "blind" if table.blind else "open"
     if both:
-        names = [flight.name for flight in table.flights if flight.pk in both]
+        names = [flight.told for flight in table.flights if flight.pk in both]
         return f"{before.code} was served beside it, {how}, in {' and '.join(names)}"
     ties = sorted({cup.lot for cup in table.cups} - {lot.key, before.key})
     return f"the two flights are tied by other teas ({', '.join(ties)}), {how}"

@@ -31,6 +31,8 @@ _STRAIGHT = re.compile(r"(?<=\w)'(?=\w)")
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:m|g|kg|ml|mL|min|s|cm|°C|%)(?:\W|$))")
 _CODE = re.compile(r"\b([A-Z]{1,4}-\d{1,4}[A-Za-z]?)\b")
 _MOST_GAPS = 2
+_ASKS = ("why", "What it rests on")  # links that say nothing but where they lead
+_RICH_STAGES = 4  # with more words on a ladder its bars and the profile do not fit one A4 page
 
 
 # ---------- words ----------
@@ -94,6 +96,13 @@ def differ_words(bar: Bar) -> str:
 
 
 @register.filter
+def is_rich(lot: LotPage) -> bool:
+    """Whether so much was said and scored of a lot that paper prints its intensities once, in the profile."""
+    spoken_of = sum(bool(r.left or r.shared or r.right) for r in lot.ladder.rungs) if lot.ladder else 0
+    return lot.profile is not None and spoken_of >= _RICH_STAGES
+
+
+@register.filter
 def costs(settle: tuple[Settling, ...]) -> bool:
     """Whether any open question says what its answer would cost in brews, cups, grams or days."""
     return any(row.brews or row.cups or row.grams or row.when for row in settle)
@@ -130,6 +139,12 @@ def only_tidied(cells: tuple[Dropped, ...]) -> tuple[Dropped, ...]:
 def cells_of(rows: tuple[Dropped, ...]) -> int:
     """How many cells the rows tell of."""
     return sum(row.cells for row in rows)
+
+
+@register.filter
+def ground_number(key: str) -> str:
+    """The number a ground goes by on paper: "g12" is 12."""
+    return key.removeprefix("g")
 
 
 @register.filter
@@ -262,9 +277,13 @@ def ladder_twin(ladder: Ladder) -> tuple[tuple[str, ...], ...]:
 
 @register.simple_tag
 def profile_picture(profile: Profile, key: str) -> SafeString:
-    """The profile drawn twice, for a wide page and for a phone; the page shows one."""
-    wide = profile_dots.profile_dots(profile, wide=True, key=f"{key}-w")
-    return _drawn(wide + profile_dots.profile_dots(profile, wide=False, key=f"{key}-n"))
+    """The profile drawn for a wide page, for a phone and for paper; each shows its own."""
+    media: tuple[profile_dots.Medium, ...] = ("wide", "narrow", "paper")
+    return _drawn(
+        "".join(
+            profile_dots.profile_dots(profile, medium=medium, key=f"{key}-{medium[0]}") for medium in media
+        )
+    )
 
 
 @register.filter
@@ -319,7 +338,9 @@ def grounded(context: dict[str, Any], text: str, ground: Ground | None, page: st
     if ground is None:
         return conditional_escape(text)
     at = context["places"].ground(ground.key, page)
-    return format_html('<a class="rests" href="{}">{}</a>', at, text)
+    kind = "rests asks" if text in _ASKS else "rests"
+    number = ground_number(ground.key)  # on paper it stands in place of the link
+    return format_html('<a class="{}" href="{}" data-ground="{}">{}</a>', kind, at, number, text)
 
 
 def _drawn(markup: str) -> SafeString:
