@@ -156,3 +156,24 @@ def test_where_no_balance_is_possible_the_search_comes_near_the_bound(
 def test_a_block_larger_than_the_teas_is_refused() -> None:
     with pytest.raises(BadInput, match="Blocks of 4, 2 cups cannot be filled from 3 teas"):
         incomplete_blocks(3, [4, 2], np.random.default_rng(1))
+
+
+@pytest.mark.parametrize(("teas", "sittings"), [(12, 3), (24, 3), (30, 5), (42, 6), (56, 7)])
+def test_two_replicates_share_teas_as_evenly_as_whole_numbers_allow(teas: int, sittings: int) -> None:
+    blocks = resolvable_blocks(teas, [teas // sittings] * sittings, 2, np.random.default_rng(1))
+
+    shared = [len(set(one) & set(two)) for one in blocks[:sittings] for two in blocks[sittings:]]
+
+    assert max(shared) - min(shared) <= 1
+
+
+def test_twelve_teas_in_two_replicates_of_three_sittings_have_the_efficiency_worked_out_by_hand() -> None:
+    # Shared teas 2, 1, 1 in each row and column: singular values 4, 1, 1, so eigenvalues (1 +- 1/4) / 2 twice
+    # each, and seven of 1.
+    blocks = resolvable_blocks(12, [4, 4, 4], 2, np.random.default_rng(1))
+
+    found = efficiency_of(incidence_of(blocks, 12), replicates=2)
+
+    by_hand = 11 / (7 + 2 / 0.375 + 2 / 0.625)
+    assert found.a_efficiency == pytest.approx(by_hand)
+    assert found.bound == pytest.approx(by_hand)

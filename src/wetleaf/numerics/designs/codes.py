@@ -1,10 +1,10 @@
 """Three-digit codes: never twice in a design, and unlike each other to the eye where they stand together.
 
-The rule. A code is 101 to 999. Left out, as loaded or remembered too easily (common practice; the choice is
-ours): three equal digits, round hundreds, straight runs (123, 987), numbers for emergencies (110, 112, 119,
-911) and numbers that are a taunt, a slogan or ill luck somewhere (101, 187, 250, 404, 413, 420, 438, 514,
-744, 747, 787). Two codes on one tray never (a) agree in two of three digits at the same places, (b) hold the
-same three digits, (c) read as one another upside down.
+The rule. A code has three digits and no leading 0. Left out, as loaded or remembered too easily (common
+practice; the choice is ours): three equal digits, round hundreds, straight runs (123, 987), numbers for
+emergencies (110, 112, 119, 911) and numbers that are a taunt, a slogan or ill luck somewhere (101, 187, 250,
+404, 413, 420, 438, 514, 744, 747, 787). Two codes on one tray never (a) agree in two of three digits at the
+same places, (b) hold the same three digits, (c) read as one another upside down.
 """
 
 from collections.abc import Collection, Sequence

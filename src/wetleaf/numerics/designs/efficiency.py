@@ -128,6 +128,8 @@ def efficiency_bound(incidence: IntArray, *, extra: int = 0, replicates: int | N
         bounds.append(_few_blocks_bound(v, len(sizes), r, 1))
         if replicates and replicates == r:
             bounds.append(_few_blocks_bound(v, len(sizes), r, replicates))
+        if replicates == r == 2 and np.ptp(sizes) == 0:
+            bounds.append(_two_replicates_bound(v, len(sizes) // 2))
         if np.ptp(sizes) == 0:
             bounds.append(regular_bound(v, len(sizes), int(sizes[0])))
     return min(bounds)
@@ -156,6 +158,20 @@ def _few_blocks_bound(v: int, b: int, r: int, groups: int) -> float:
         return 1.0
     mean = 1 - (b / r - 1) / rest
     return (v - 1) / ((v - 1 - rest) + rest / mean) if mean > _ZERO else 1.0
+
+
+def _two_replicates_bound(v: int, sittings: int) -> float:
+    """Two replicates, each in so many sittings of one size k, share v / sittings^2 teas a pair on average.
+
+    Whole numbers keep the table of shared teas from being even, and its singular values beside the first
+    (k itself) from being 0: each makes a pair of eigenvalues (1 +- value / k) / 2, whose inverses sum least
+    when all values are alike.
+    """
+    rest, fraction = sittings - 1, v / sittings**2 % 1
+    if not rest or 2 * rest > v - 1:
+        return 1.0
+    least = sittings**2 * fraction * (1 - fraction) / (rest * (2 * v / sittings) ** 2)
+    return (v - 1) / ((v - 1 - 2 * rest) + rest / (0.25 - least)) if least < 0.25 else 1.0
 
 
 def regular_bound(v: int, b: int, k: int) -> float:
