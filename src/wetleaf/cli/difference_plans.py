@@ -145,7 +145,6 @@ def _sequential(found: TrialPlan) -> dict[str, Any] | None:
             discriminators=found.size.discriminators,
             alpha=found.alpha,
             beta=1 - found.wanted_power,
-            most=found.trials,
         )
     except BadInput:
         return None

@@ -121,6 +121,8 @@ def _single(found: DifferenceScore) -> dict[str, Any]:
         "discriminators_low": found.discriminators.low,
         "discriminators_high": found.discriminators.high,
         **asdict(found.estimate),
+        "exact_low": found.exact[0],
+        "exact_high": found.exact[1],
         "answer": found.answer,
         "tolerable": asdict(found.tolerable) if found.tolerable else None,
         "p_tolerable": found.p_tolerable,
@@ -164,7 +166,7 @@ def _single_lines(found: DifferenceScore) -> list[str]:
         "Can they be told apart? " + found.answer,
         f"  {found.method}: {found.correct} right of {found.trials}, where guessing gives {guessed:.1f}; "
         f"chance by guessing {chance(found.p_value)}",
-        f"  d-prime {_estimate(found.estimate)}",
+        f"  d-prime {_estimate(found.estimate)}; exact {shown(found.exact[0])} to {shown(found.exact[1])}",
         f"  share of discriminators {found.discriminators.value:.0%} "
         f"({found.discriminators.low:.0%} to {found.discriminators.high:.0%})",
         *_rule_lines(found),

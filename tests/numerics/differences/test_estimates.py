@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.numerics.differences.published import PUBLISHED
 
-from wetleaf.numerics.differences import METHODS, Counted, counted, pool
+from wetleaf.numerics.differences import METHODS, Counted, counted, pool, score_trials
 from wetleaf.numerics.differences.binomials import at_least, chances
 from wetleaf.numerics.differences.estimates import estimate, log_likelihood
 from wetleaf.numerics.differences.methods import declared_size
@@ -59,6 +59,7 @@ def test_the_ends_of_the_interval_are_where_the_likelihood_has_fallen_so_far(cou
             assert best - log_likelihood([counts], end) == pytest.approx(3.841459 / 2, abs=1e-5)
 
 
+@settings(max_examples=12, deadline=None)
 @given(trials=st.integers(2, 50), key=st.sampled_from(KEYS))
 def test_more_right_answers_move_everything_up(trials: int, key: str) -> None:
     found = [estimate([counted(key, correct, trials)]) for correct in range(trials + 1)]
@@ -86,6 +87,16 @@ def test_the_likelihood_interval_covers_by_exact_count(key: str, d_prime: float)
     assert covered > 0.92
 
 
+@pytest.mark.parametrize("key", ["2-afc", "triangle", "tetrad"])
+@pytest.mark.parametrize("d_prime", [0.0, 1.0, 2.0, 3.5])
+def test_the_exact_interval_covers_whatever_the_truth(key: str, d_prime: float) -> None:
+    """Every outcome of 24 trials weighed by its chance: never below 95 %, unlike the likelihood interval."""
+    exact = [score_trials(key, correct, 24).exact for correct in range(25)]
+    holds = np.array([low <= d_prime <= high for low, high in exact])
+
+    assert float(chances(24, METHODS[key].right(d_prime)) @ holds) >= 0.95
+
+
 def test_one_method_in_two_heaps_is_the_same_as_in_one() -> None:
     heaps = pool([counted("tetrad", 9, 15), counted("tetrad", 7, 11)])
 
@@ -94,6 +105,7 @@ def test_one_method_in_two_heaps_is_the_same_as_in_one() -> None:
     assert heaps == whole
 
 
+@settings(max_examples=30, deadline=None)
 @given(first=some_counts(), second=some_counts())
 def test_the_pooled_d_prime_lies_between_those_of_the_methods(first: Counted, second: Counted) -> None:
     alone = [estimate([first]).d_prime, estimate([second]).d_prime]

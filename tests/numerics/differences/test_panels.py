@@ -77,7 +77,7 @@ def test_the_test_of_spread_holds_its_level(share: float) -> None:
 def test_a_true_spread_is_mostly_found_and_about_the_right_size() -> None:
     rng = np.random.default_rng(4)
     gamma = 0.4
-    skills = rng.beta(0.6 * (1 - gamma) / gamma, 0.4 * (1 - gamma) / gamma, size=(30, 12))
+    skills = rng.beta(0.6 * (1 - gamma) / gamma, 0.4 * (1 - gamma) / gamma, size=(16, 12))
     tables = rng.binomial(8, skills)
 
     found = [dispersion([counted("triangle", int(x), 8) for x in row], rng=rng, draws=199) for row in tables]

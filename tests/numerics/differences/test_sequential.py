@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.numerics.differences.published import PUBLISHED
 
-from wetleaf.numerics.differences import METHODS, follow, sequential_test
+from wetleaf.numerics.differences import METHODS, follow, plan_trials, sequential_test
 from wetleaf.numerics.differences.sequential import characteristic, wald_lines
 from wetleaf.trade.errors import BadInput
 
@@ -59,6 +59,16 @@ def test_stopping_when_clear_takes_far_fewer_trials_than_the_fixed_test() -> Non
 
     assert test.by_guessing.expected_trials < 0.6 * test.most
     assert test.at_size.expected_trials < 0.7 * test.most
+
+
+@pytest.mark.parametrize("key", list(METHODS))
+@pytest.mark.parametrize("d_prime", [1.0, 1.5, 2.0, 3.0])
+@pytest.mark.parametrize("beta", [0.1, 0.2])
+def test_left_to_itself_it_is_long_enough_to_find_the_size(key: str, d_prime: float, beta: float) -> None:
+    test = sequential_test(key, d_prime=d_prime, beta=beta)
+
+    assert test.at_size.yes >= 1 - beta
+    assert test.most <= 2 * plan_trials(key, d_prime=d_prime, power=1 - beta).trials
 
 
 def test_answers_beyond_the_stop_are_not_used() -> None:

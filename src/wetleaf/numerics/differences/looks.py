@@ -39,8 +39,9 @@ def course(
     below = [-1] * len(looks) if no_up_to is None else no_up_to
     yes, no, spent = [], [], 0.0
     going, before = np.array([1.0]), 0
+    grown = {step: chances(step, right) for step in _steps(looks)}
     for at, least, most in zip(looks, yes_from, below, strict=True):
-        going = np.convolve(going, chances(at - before, right))
+        going = np.convolve(going, grown[at - before])
         yes.append(float(going[max(least, 0) :].sum()))
         no.append(float(going[: most + 1].sum()))
         going[max(least, 0) :] = 0.0
@@ -49,6 +50,10 @@ def course(
         before = at
     left = float(going.sum())
     return Course(tuple(looks), tuple(yes), tuple(no), left, spent + before * left)
+
+
+def _steps(looks: Sequence[int]) -> set[int]:
+    return {at - before for before, at in pairwise((0, *looks))}
 
 
 def error_of_looks(looks: Sequence[int], guessing: float, level: float) -> float:

@@ -37,9 +37,10 @@ class DifferenceScore:
 
     `p_value`: chance of so many right or more by guessing. `p_after_looks`: the same when earlier looks
     would have stopped as gladly. `proportion`: exact interval; `discriminators`: the same as a share of
-    tasters (or trials) that tell while all others guess. `within_tolerable`: the declared size is excluded,
-    `p_tolerable` the chance of so few right at that size. `more_trials`: only within a plan made before
-    tasting.
+    tasters (or trials) that tell while all others guess; `exact`: the same as a d-prime, which holds it
+    with the confidence or more where the likelihood interval of `estimate` does so on the average.
+    `within_tolerable`: the declared size is excluded, `p_tolerable` the chance of so few right at that
+    size. `more_trials`: only within a plan made before tasting.
     """
 
     method: str
@@ -51,6 +52,7 @@ class DifferenceScore:
     proportion: Share
     discriminators: Share
     estimate: Estimate
+    exact: tuple[float, float]
     answer: Answer
     rule: Rule
     tolerable: DeclaredSize | None
@@ -144,6 +146,7 @@ def _score(
         proportion=proportion,
         discriminators=_discriminators(proportion, guessing),
         estimate=estimate([counts], confidence=confidence),
+        exact=(d_prime_at(counts.method, proportion.low), d_prime_at(counts.method, proportion.high)),
         answer=answer,
         rule=rule,
         tolerable=size,

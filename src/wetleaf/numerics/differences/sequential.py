@@ -24,6 +24,7 @@ from wetleaf.trade.errors import BadInput
 
 Decision = Literal["stop yes", "stop no", "stop can't tell", "one more"]
 LONGEST = 1_000
+_FINENESS = 20
 _ROUNDING = 1e-9
 
 
@@ -91,9 +92,10 @@ def sequential_test(
 ) -> SequentialTest:
     """Return the sequential test of "no difference" against the declared size, ended after `most` trials.
 
-    Without `most` it ends where a test of fixed size with the same errors would. At the last trial yes is
-    said as far down, and no as far up, as the exact errors still allow; what lies between can't be told.
-    Raises BadInput for a size or errors that cannot be, and for more than 1,000 trials.
+    Without `most` it ends where it finds the declared size with 1 - beta: a little later than a test of
+    fixed size would. At the last trial yes is said as far down, and no as far up, as the exact errors still
+    allow; what lies between can't be told. Raises BadInput for a size or errors that cannot be, and for
+    more than 1,000 trials.
 
     >>> test = sequential_test("triangle", discriminators=0.5)
     >>> [round(line, 3) for line in (test.lines.slope, test.lines.lower, test.lines.upper)]
@@ -107,17 +109,43 @@ def sequential_test(
     check_chance("beta", beta)
     if alpha + beta >= 1:
         raise BadInput(f"alpha {alpha:g} and beta {beta:g} reach 1 together.", way_out="Ask smaller errors.")
-    lines = wald_lines(how.guessing, size.right, alpha, beta)
-    last = _last_trial(how, size, alpha, beta) if most is None else most
-    _check_last(last)
-    yes_from, no_up_to = _whole_boundaries(how.guessing, size.right, lines, alpha, beta, last)
-    looks = range(1, last + 1)
-    by_guessing = _characteristic(
-        course(looks, how.guessing, yes_from=yes_from, no_up_to=no_up_to), how.guessing
+    if most is not None:
+        _check_last(most)
+        return _ended_at(how, size, alpha, beta, most)
+    return _ended_when_strong_enough(how, size, alpha, beta)
+
+
+def _ended_when_strong_enough(
+    method: Method, size: DeclaredSize, alpha: float, beta: float
+) -> SequentialTest:
+    """From the length of the fixed test to twice that, by halving: where yes is as likely as was asked."""
+    fixed = plan_trials(method.key, discriminators=size.discriminators, power=1 - beta, alpha=alpha).trials
+    _check_last(fixed)
+    found = _ended_at(method, size, alpha, beta, fixed)
+    if found.at_size.yes >= 1 - beta:
+        return found
+    short, long = fixed, min(2 * fixed, LONGEST)
+    found = _ended_at(method, size, alpha, beta, long)
+    while long - short > max(1, fixed // _FINENESS):
+        last = (short + long) // 2
+        test = _ended_at(method, size, alpha, beta, last)
+        if test.at_size.yes >= 1 - beta:
+            found, long = test, last
+        else:
+            short = last
+    return found
+
+
+def _ended_at(method: Method, size: DeclaredSize, alpha: float, beta: float, last: int) -> SequentialTest:
+    guessing, right = method.guessing, size.right
+    lines = wald_lines(guessing, right, alpha, beta)
+    yes_from, no_up_to = _whole_boundaries(guessing, right, lines, alpha, beta, last)
+    by_guessing, at_size = (
+        _characteristic(course(range(1, last + 1), share, yes_from=yes_from, no_up_to=no_up_to), share)
+        for share in (guessing, right)
     )
-    at_size = _characteristic(course(looks, size.right, yes_from=yes_from, no_up_to=no_up_to), size.right)
     return SequentialTest(
-        how.key,
+        method.key,
         size,
         alpha,
         beta,
@@ -127,7 +155,7 @@ def sequential_test(
         tuple(no_up_to),
         by_guessing,
         at_size,
-        wald_trials(how.guessing, size.right, alpha, beta),
+        wald_trials(guessing, right, alpha, beta),
     )
 
 
@@ -200,10 +228,6 @@ def _state(test: SequentialTest, trial: int, correct: int) -> State:
 
 def _characteristic(gone: Course, right: float) -> Characteristic:
     return Characteristic(right, sum(gone.yes), sum(gone.no), gone.unsettled, gone.expected_trials)
-
-
-def _last_trial(method: Method, size: DeclaredSize, alpha: float, beta: float) -> int:
-    return plan_trials(method.key, discriminators=size.discriminators, power=1 - beta, alpha=alpha).trials
 
 
 def _check_last(most: int) -> None:
