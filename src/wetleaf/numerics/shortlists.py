@@ -11,12 +11,15 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from wetleaf.numerics.liking_model import Spreads
 from wetleaf.numerics.likings import (
     PRIOR_SHARE_OF_SCALE,
+    USUAL_POT,
     LikingDraws,
     Rating,
     Steadiness,
     draw_likings,
+    pots_of,
 )
 from wetleaf.trade.errors import BadInput
 
@@ -29,11 +32,16 @@ WORTH_ANOTHER_CUP: Final = (
 )
 INTERVAL: Final = 0.95
 MOST_MORE_CUPS: Final = 12
+ENOUGH_SECOND_POTS: Final = 3  # beyond each lot's first: with fewer the pots' spread is partly assumed
+FEWEST_POINTS: Final = 150  # effective ones, below which no chance is trusted
+Source = Literal["repeated cups", "partly assumed", "assumed"]
+PotsSource = Literal["second pots", "partly assumed", "assumed"]
 
 
 @dataclass(frozen=True, slots=True)
 class LotStanding:
-    """One lot: its liking drawn towards the class by as much as one cup is unsure, with a 95 % interval."""
+    """One lot: its liking drawn towards the class by as much as its cups and pots are unsure, with a 95 %
+    interval. `brews` counts its pots."""
 
     lot: str
     estimate: float
@@ -46,12 +54,15 @@ class LotStanding:
 
 @dataclass(frozen=True, slots=True)
 class Settling:
-    """What would settle it: `more_cups` of each of `lots` by every taster, side by side, then the lot in the
-    lead is the best with `chance`. `more_cups` is None when 12 more of each would still leave it open."""
+    """What would settle it: `more_cups` of each of `lots` by every taster, side by side, each cup from a new
+    pot (one pot for all tasters where they shared pots before), then the lot in the lead is the best with
+    `chance`. `more_cups` is None when 12 more of each would still leave it open. `first_step`: no lot has a
+    second pot, so that how many are needed cannot be told before there is one."""
 
     lots: tuple[str, ...]
     more_cups: int | None
     chance: float
+    first_step: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +71,9 @@ class Shortlist:
 
     `lots` from the best liked down; `shortlist` is the smallest set that holds the best with chance
     `holds_best` (90 % or more); `expected_loss` is the liking given up on average by choosing `leader` now.
-    `at_half` and `at_twice` are the shortlist when unsteadiness was assumed (`steadiness` "assumed") and is
-    in truth half or twice as large.
+    `pots` says whether the pots' own error is known from second pots of the same lots. `at_half` and
+    `at_twice` are the shortlist when what was assumed (`steadiness`, else the pots' error) is in truth half
+    or twice as large; None when neither was assumed. `effective` is the number of points behind the chances.
     """
 
     question: str
@@ -73,12 +85,14 @@ class Shortlist:
     best: str | None
     expected_loss: float
     settling: Settling | None
-    steadiness: Literal["repeated cups", "partly assumed", "assumed"]
+    steadiness: Source
+    pots: PotsSource
     at_half: tuple[str, ...] | None
     at_twice: tuple[str, ...] | None
     words: str
     would_settle: str
     warnings: tuple[str, ...]
+    effective: float
 
 
 def shortlist(
@@ -92,8 +106,8 @@ def shortlist(
 
     `ratings` are likings on `scale` (lowest, highest), one record a cup; `steadiness` is what repeated cups
     of the season, other than these, say about each taster. A best lot is named only when its chance is 92 %
-    and it was met in two brews or more; a second cup by the same taster counts as a second brew unless brews
-    are given. The claim is about these tasters. Raises BadInput for an empty scale or a liking off it.
+    and it was met in two brews or more; which cups share a brew, where none is named: `likings.pots_of`. The
+    claim is about these tasters, as an average. Raises BadInput for an empty scale or a liking off it.
 
     >>> cups = [Rating(lot, "A", liking) for lot, liking in {"one": 8, "two": 7, "three": 3}.items()]
     >>> found = shortlist(cups, scale=(1, 9), rng=np.random.default_rng(7))
@@ -107,17 +121,39 @@ def shortlist(
         return _nothing_to_compare(given, lots, warnings)
     known = dict(steadiness or {})
     prior_sd = (scale[1] - scale[0]) * PRIOR_SHARE_OF_SCALE
+    assumed = _Assumed(_steadiness_source(given, known), _pots_source(given), prior_sd)
     draws = draw_likings(given, known, lots=lots, prior_sd=prior_sd, rng=rng)
-    source = _steadiness_source(given, known)
-    half, twice = (
-        tuple(
-            _smallest_set(draw_likings(given, {}, lots=lots, prior_sd=prior_sd * by, rng=rng).lots, lots)[0]
+    half, twice = (_shortlist_at(by, given, known, lots, assumed, rng) for by in (0.5, 2.0))
+    return _assemble(given, lots, draws, assumed, half, twice, warnings, rng)
+
+
+@dataclass(frozen=True, slots=True)
+class _Assumed:
+    """Where the tasters' steadiness and the pots' error come from, and the prior sd of the former."""
+
+    steadiness: Source
+    pots: PotsSource
+    prior_sd: float
+
+
+def _shortlist_at(
+    by: float,
+    given: Sequence[Rating],
+    known: Mapping[str, Steadiness],
+    lots: tuple[str, ...],
+    assumed: _Assumed,
+    rng: np.random.Generator,
+) -> tuple[str, ...] | None:
+    """The shortlist if what is assumed were `by` times as large; None when nothing is."""
+    if assumed.steadiness == "assumed":
+        draws = draw_likings(given, {}, lots=lots, prior_sd=assumed.prior_sd * by, rng=rng)
+    elif assumed.pots != "second pots":
+        draws = draw_likings(
+            given, known, lots=lots, prior_sd=assumed.prior_sd, rng=rng, usual_pot=USUAL_POT * by
         )
-        if source == "assumed"
-        else None
-        for by in (0.5, 2.0)
-    )
-    return _assemble(given, lots, draws, source, half, twice, warnings, rng)
+    else:
+        return None
+    return tuple(_smallest_set(draws.lots, lots)[0])
 
 
 def _checked(ratings: Sequence[Rating], scale: tuple[float, float]) -> list[Rating]:
@@ -162,9 +198,7 @@ def _tied(given: Sequence[Rating]) -> bool:
     return len(groups) <= 1
 
 
-def _steadiness_source(
-    given: Sequence[Rating], known: Mapping[str, Steadiness]
-) -> Literal["repeated cups", "partly assumed", "assumed"]:
+def _steadiness_source(given: Sequence[Rating], known: Mapping[str, Steadiness]) -> Source:
     met = Counter((rating.taster, rating.sitting, rating.lot) for rating in given)
     repeated = {taster for (taster, _, _), cups in met.items() if cups > 1}
     repeated |= {taster for taster, steady in known.items() if steady.df > 0}
@@ -185,19 +219,29 @@ def _smallest_set(
     return [lots[i] for i in order[:size]], chances, float(held[size - 1])
 
 
-def _brews(given: Sequence[Rating], lot: str) -> int:
-    """Pots of this lot: by name where named, else as many as the cups that one taster had of it."""
-    own = [rating for rating in given if rating.lot == lot]
-    named = len({rating.brew for rating in own if rating.brew is not None})
-    unnamed = Counter(rating.taster for rating in own if rating.brew is None)
-    return max(named, max(unnamed.values(), default=0))
+def _brews(given: Sequence[Rating]) -> Counter[str]:
+    """Pots of each lot."""
+    return Counter(lot for lot, _ in set(zip((rating.lot for rating in given), pots_of(given), strict=True)))
+
+
+def _pots_source(given: Sequence[Rating]) -> PotsSource:
+    second = sum(brews - 1 for brews in _brews(given).values())
+    if not second:
+        return "assumed"
+    return "second pots" if second >= ENOUGH_SECOND_POTS else "partly assumed"
+
+
+def _pots_are_shared(given: Sequence[Rating]) -> bool:
+    """Whether two tasters ever drank of one pot."""
+    met = {(rating.lot, pot, rating.taster) for rating, pot in zip(given, pots_of(given), strict=True)}
+    return max(Counter((lot, pot) for lot, pot, _ in met).values()) > 1
 
 
 def _assemble(
     given: Sequence[Rating],
     lots: tuple[str, ...],
     draws: LikingDraws,
-    source: Literal["repeated cups", "partly assumed", "assumed"],
+    assumed: _Assumed,
     half: tuple[str, ...] | None,
     twice: tuple[str, ...] | None,
     warnings: tuple[str, ...],
@@ -207,8 +251,9 @@ def _assemble(
     standings = _standings(given, lots, draws, chances)
     leader = standings[0]
     steady_whatever = all(other is None or len(other) == 1 for other in (half, twice))
-    named = chosen == [leader.lot] and leader.brews > 1 and steady_whatever
-    settling = None if named else _settling(draws, lots, rng)
+    trusted = draws.effective >= FEWEST_POINTS
+    named = chosen == [leader.lot] and leader.brews > 1 and steady_whatever and trusted
+    settling = None if named else _settling(draws, lots, given, rng)
     loss = float((draws.lots.max(axis=1) - draws.lots[:, lots.index(leader.lot)]).mean())
     return Shortlist(
         question="Which lot of this class is the best?",
@@ -220,12 +265,21 @@ def _assemble(
         best=leader.lot if named else None,
         expected_loss=loss,
         settling=settling,
-        steadiness=source,
+        steadiness=assumed.steadiness,
+        pots=assumed.pots,
         at_half=half,
         at_twice=twice,
-        words=_words(given, lots, chosen, held, leader, named),
+        words=_words(given, standings, chosen, held, named=named),
         would_settle=_settling_words(settling, leader, loss),
-        warnings=warnings,
+        warnings=warnings if trusted else (*warnings, _untrusted(draws)),
+        effective=draws.effective,
+    )
+
+
+def _untrusted(draws: LikingDraws) -> str:
+    return (
+        f"The chances rest on {draws.effective:.0f} effective points, fewer than {FEWEST_POINTS}: take them "
+        "as rough, and look for likings that were given on another scale."
     )
 
 
@@ -233,7 +287,7 @@ def _standings(
     given: Sequence[Rating], lots: Sequence[str], draws: LikingDraws, chances: Floats
 ) -> tuple[LotStanding, ...]:
     low, high = np.quantile(draws.lots, [(1 - INTERVAL) / 2, (1 + INTERVAL) / 2], axis=0)
-    cups = Counter(rating.lot for rating in given)
+    cups, brews = Counter(rating.lot for rating in given), _brews(given)
     middle = draws.lots.mean(axis=0)
     return tuple(
         LotStanding(
@@ -243,13 +297,15 @@ def _standings(
             float(high[i]),
             float(chances[i]),
             cups[lots[i]],
-            _brews(given, lots[i]),
+            brews[lots[i]],
         )
         for i in np.argsort(-middle, kind="stable")
     )
 
 
-def _settling(draws: LikingDraws, lots: Sequence[str], rng: np.random.Generator) -> Settling:
+def _settling(
+    draws: LikingDraws, lots: Sequence[str], given: Sequence[Rating], rng: np.random.Generator
+) -> Settling:
     """Add more cups to what is known, each draw as if it were true; count how often the leader is right.
 
     What is known is taken as normal with the draws' mean and covariance; the new sitting has its own level.
@@ -257,14 +313,28 @@ def _settling(draws: LikingDraws, lots: Sequence[str], rng: np.random.Generator)
     worth = _smallest_set(draws.lots, lots, WORTH_ANOTHER_CUP)[0]
     again = [lots.index(lot) for lot in worth] if len(worth) > 1 else _top_two(draws)
     names = tuple(lots[i] for i in again)
-    one_round = float(np.mean(1 / (1 / draws.sigma**2).sum(axis=1)))
-    noise = rng.standard_normal((len(draws.lots), len(again))) * np.sqrt(one_round)
+    normal = rng.standard_normal((len(draws.lots), len(again)))
+    shared, unknown = _pots_are_shared(given), _pots_source(given) == "assumed"
     chance = 0.0
     for more in range(1, MOST_MORE_CUPS + 1):
-        chance = _chance_of_right_leader(draws.lots, again, noise / np.sqrt(more), one_round / more)
-        if chance >= HOLDS_THE_BEST:
-            return Settling(names, more, chance)
+        variance = _variance_of_more(draws.spreads, more, shared)
+        noise = normal * np.sqrt(variance)[:, None]
+        # the median: a few draws have pots that stray by far more than any, and would rule the mean
+        chance = _chance_of_right_leader(draws.lots, again, noise, float(np.median(variance)))
+        if unknown or chance >= HOLDS_THE_BEST:
+            return Settling(names, more, chance, first_step=unknown)
     return Settling(names, None, chance)
+
+
+def _variance_of_more(spreads: Spreads, pots: int, shared: bool) -> Floats:
+    """Of what so many new pots and a cup of each by every taster say of one lot, in each draw."""
+    tasters = spreads.sigma.shape[1]
+    of_pots = spreads.pot**2 / pots
+    each = spreads.sigma**2 / pots + (0 if shared else of_pots[:, None])
+    unlike = spreads.taste[:, None, None] ** 2 * (np.eye(tasters) - 1 / tasters)
+    unlike[:, np.arange(tasters), np.arange(tasters)] += each
+    weights = np.linalg.solve(unlike, np.ones((len(each), tasters, 1)))
+    return np.asarray(1 / weights.sum(axis=(1, 2)) + (of_pots if shared else 0))
 
 
 def _top_two(draws: LikingDraws) -> list[int]:
@@ -306,32 +376,36 @@ def _nothing_to_compare(
         expected_loss=0.0 if lots else nan,
         settling=None,
         steadiness="assumed",
+        pots="assumed",
         at_half=None,
         at_twice=None,
         words=f"{words} There is nothing to compare.",
         would_settle="Rate two lots or more of the class in one sitting.",
         warnings=warnings,
+        effective=nan,
     )
 
 
 def _words(
-    given: Sequence[Rating],
-    lots: Sequence[str],
-    chosen: Sequence[str],
-    held: float,
-    leader: LotStanding,
-    named: bool,
+    given: Sequence[Rating], lots: Sequence[LotStanding], chosen: Sequence[str], held: float, *, named: bool
 ) -> str:
     tasters = len({rating.taster for rating in given})
     whose = "this taster" if tasters == 1 else f"these {tasters} tasters"
+    leader, of_pots = lots[0], max(lot.brews for lot in lots) < 2
+    assumed = ", with the pots' own error assumed" if of_pots else ""
     if named:
         return f"{leader.lot} is the best of {len(lots)} for {whose} (chance {leader.chance_best:.0%})."
     if len(chosen) == len(lots):
-        return f"Any of the {len(lots)} lots may be the best for {whose}."
+        return f"Any of the {len(lots)} lots may be the best for {whose}{assumed}."
+    if len(chosen) == 1 and leader.brews < 2:
+        return (
+            f"{leader.lot} leads the {len(lots)} for {whose}, but more than one brew is needed to name it: "
+            "one pot cannot tell a better lot from a better pot."
+        )
     if len(chosen) == 1:
-        return f"{leader.lot} leads the {len(lots)} for {whose}, but more than one brew is needed to name it."
+        return f"{leader.lot} leads the {len(lots)} for {whose}, but too much is assumed to name it."
     return (
-        f"The best of {len(lots)} for {whose} is among {_listed(chosen)} (chance {held:.0%}); "
+        f"The best of {len(lots)} for {whose} is among {_listed(chosen)} (chance {held:.0%}{assumed}); "
         f"{leader.lot} leads."
     )
 
@@ -340,17 +414,22 @@ def _settling_words(settling: Settling | None, leader: LotStanding, loss: float)
     if settling is None:
         return "Nothing is open."
     listed = _listed(settling.lots)
+    now = f"Choosing {leader.lot} now gives up about {loss:.1f} points of liking on average."
     if settling.more_cups is None:
         return (
-            f"Even {MOST_MORE_CUPS} more cups each of {listed} would leave it open "
-            f"(chance {settling.chance:.0%}): they are close. Choosing {leader.lot} now gives up about "
-            f"{loss:.1f} points of liking on average."
+            f"Even {MOST_MORE_CUPS} more pots each of {listed} would leave it open "
+            f"(chance {settling.chance:.0%}): they are close. {now}"
         )
-    cups = "one more cup" if settling.more_cups == 1 else f"{settling.more_cups} more cups"
+    if settling.first_step:
+        return (
+            f"First a second pot of each of {listed}, side by side, a cup for every taster: without one "
+            f"nobody knows whether lots or pots differ. The lot that leads then is the best with a chance of "
+            f"{settling.chance:.0%}. {now}"
+        )
+    pots = "one new pot" if settling.more_cups == 1 else f"each of {settling.more_cups} new pots"
     return (
-        f"Taste {listed} side by side again, {cups} each from new brews by every taster: the lot that leads "
-        f"then is the best with a chance of {settling.chance:.0%}. Choosing {leader.lot} now gives up about "
-        f"{loss:.1f} points of liking on average."
+        f"Taste {listed} side by side again, for every taster a cup of {pots} of each lot: the lot that "
+        f"leads then is the best with a chance of {settling.chance:.0%}. {now}"
     )
 
 

@@ -7,16 +7,16 @@ line nor a class is said are not ranked: each has its own mean and no more.
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.readings.cups import Scale, is_liking
 from wetleaf.findings.readings.groups import NOT_RANKED, LotGroup
-from wetleaf.findings.records import SeasonRecords
-from wetleaf.numerics.likings import Rating, Steadiness, steadiness_from_repeats
+from wetleaf.findings.records import ScoreRow, SeasonRecords
+from wetleaf.numerics.likings import Rating, Steadiness, pots_of, steadiness_from_repeats
 from wetleaf.numerics.shortlists import LotStanding, Shortlist, shortlist
 
 METHOD = (
@@ -97,26 +97,39 @@ class LikedGroup:
 
 
 def rating_sets(records: SeasonRecords) -> tuple[RatingSet, ...]:
-    """Return this season's ratings, set by set: likings of verdicts, and scores of an overall column."""
+    """Return this season's ratings, set by set: likings of verdicts, and scores of an overall column.
+
+    A verdict of a flight whose overall column its taster filled in for that tea is left out: the same
+    cups.
+    """
     sets: dict[tuple[bool, Scale], list[Rating]] = defaultdict(list)
     mine = {lot.pk for lot in records.lots}
-    for verdict in records.verdicts:
-        lot = records.lot_of_sample(verdict.sample)
-        flight = records.flight_of.get(verdict.flight) if verdict.flight is not None else None
-        if verdict.liking is not None and lot.pk in mine and _is_inside(verdict.liking, verdict.scale):
-            blind = flight is not None and flight.blind is True
-            sitting = flight.name if flight else FIRST_PASS
-            sets[blind, verdict.scale].append(Rating(lot.key, verdict.taster, verdict.liking, None, sitting))
+    scored: set[tuple[int, int, str, Scale]] = set()
     for score in records.scores:
         lot, held = records.lot_of_sample(score.sample), records.flight_of[score.flight]
         if score.value is None or lot.pk not in mine or not is_liking(score.attribute):
             continue
         if _is_inside(score.value, held.scale):
-            pot = f"{held.name}/{score.brew}" if score.brew else None
             sets[held.blind is True, held.scale].append(
-                Rating(lot.key, score.taster, score.value, pot, held.name)
+                Rating(lot.key, score.taster, score.value, _pot_of(records, score), held.name)
             )
+            scored.add((score.flight, score.sample, score.taster, held.scale))
+    for verdict in records.verdicts:
+        lot = records.lot_of_sample(verdict.sample)
+        flight = records.flight_of.get(verdict.flight) if verdict.flight is not None else None
+        if (verdict.flight, verdict.sample, verdict.taster, verdict.scale) in scored:
+            continue
+        if verdict.liking is not None and lot.pk in mine and _is_inside(verdict.liking, verdict.scale):
+            blind = flight is not None and flight.blind is True
+            sitting = flight.name if flight else FIRST_PASS
+            sets[blind, verdict.scale].append(Rating(lot.key, verdict.taster, verdict.liking, None, sitting))
     return tuple(RatingSet(*key, tuple(ratings)) for key, ratings in sets.items())
+
+
+def _pot_of(records: SeasonRecords, score: ScoreRow) -> str | None:
+    """The pot by its name, else by the replicate's: a replicate is a new brew. Every sample has its own."""
+    name = score.brew or score.replicate
+    return f"{records.sample_of[score.sample].code}/{name}" if name else None
 
 
 def set_for(sets: Iterable[RatingSet], lots: Iterable[str]) -> RatingSet | None:
@@ -194,18 +207,29 @@ def _group(used: RatingSet, sets: tuple[RatingSet, ...], group: LotGroup) -> Lik
 
 
 def _steadiness(ratings: RatingSet, *, without: frozenset[str]) -> dict[str, Steadiness]:
-    """How steady each taster is, from cups met twice in a sitting, of the season's other lots."""
-    met: dict[tuple[str, str, str], list[float]] = defaultdict(list)
-    for rating in ratings.ratings:
-        if rating.lot not in without and rating.liking is not None:
-            met[rating.taster, rating.lot, rating.sitting or ""].append(rating.liking)
+    """How steady each taster is, from cups met twice in a sitting, of the season's other lots.
+
+    Of one pot where such cups are as many as those of new pots, in which the pots' own error is held.
+    """
+    others = [rating for rating in ratings.ratings if rating.lot not in without]
     found: dict[str, Steadiness] = {}
     for taster in sorted({rating.taster for rating in ratings.ratings}):
-        repeats = [sorted(likings) for (who, _, _), likings in sorted(met.items()) if who == taster]
-        known = steadiness_from_repeats(repeats)
-        if known is not None:
-            found[taster] = known
+        own = [rating for rating in others if rating.taster == taster]
+        one_pot = steadiness_from_repeats(_met_twice(own, pots_of(own)))
+        any_pot = steadiness_from_repeats(_met_twice(own, [""] * len(own)))
+        if any_pot is None:
+            continue
+        enough = one_pot is not None and 2 * one_pot.df >= any_pot.df
+        found[taster] = one_pot if one_pot and enough else replace(any_pot, of_new_pots=True)
     return found
+
+
+def _met_twice(own: list[Rating], pots: Sequence[str]) -> list[list[float]]:
+    met: dict[tuple[str, str, str], list[float]] = defaultdict(list)
+    for rating, pot in zip(own, pots, strict=True):
+        if rating.liking is not None:
+            met[rating.lot, rating.sitting or "", pot].append(rating.liking)
+    return [sorted(likings) for _, likings in sorted(met.items())]
 
 
 def _ranked(standing: LotStanding, used: RatingSet, *, alone: bool) -> LikedLot:
@@ -244,10 +268,14 @@ def _left_out(others: list[RatingSet], used: RatingSet) -> str:
 
 
 def _assumed(listed: Shortlist) -> tuple[str, ...]:
-    if listed.steadiness == "repeated cups":
-        return ()
-    which = "partly " if listed.steadiness == "partly assumed" else ""
-    return (f"How steady the tasters are is {which}assumed: too few cups were met twice.",)
+    said = []
+    if listed.steadiness != "repeated cups":
+        which = "partly " if listed.steadiness == "partly assumed" else ""
+        said.append(f"How steady the tasters are is {which}assumed: too few cups were met twice.")
+    if listed.pots != "second pots" and len(listed.lots) > 1:
+        few = "each lot had one pot" if listed.pots == "assumed" else "few lots had a second pot"
+        said.append(f"How far one pot strays from the next is assumed: {few}.")
+    return tuple(said)
 
 
 def _is_inside(value: float, scale: Scale) -> bool:
