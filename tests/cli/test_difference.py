@@ -211,6 +211,18 @@ def test_a_plan_with_looks_lists_them_and_shared_brews_save_leaf() -> None:
     assert shared["grams"] == own["grams"] / 3
 
 
+def test_ten_grams_left_are_told_what_they_can_find() -> None:
+    pair = ["plan", "--method", "2-afc", "--d-prime", "2", "--grams-left", "10"]
+
+    usual = said_json(*pair)["leaf_left"]
+    lighter = said_json(*pair, "--grams", "1.5")["leaf_left"]
+
+    assert (usual["trials"], usual["critical"], usual["finds"]["d_prime"]) == (3, None, None)
+    assert "too few to find any difference" in said(*pair)
+    assert (lighter["trials"], lighter["critical"]) == (6, 6)
+    assert 2 < lighter["finds"]["d_prime"] < 3
+
+
 @pytest.mark.parametrize("method", ["2-afc", "triangle", "duo-trio", "tetrad", "3-afc", "two-out-of-five"])
 def test_every_method_is_scored_and_planned_in_words(method: str) -> None:
     assert "Can they be told apart?" in said("score", "--method", method, "--correct", "9", "--trials", "12")
@@ -242,6 +254,8 @@ def test_every_method_is_scored_and_planned_in_words(method: str) -> None:
         ("plan --method triangle", "declared once"),
         ("plan --method triangle --d-prime 1 --tasters 0", "0 tasters"),
         ("plan --method triangle --d-prime 1 --grams three", "no number"),
+        ("plan --method triangle --d-prime 1 --grams-left 2", "not enough for one"),
+        ("plan --method triangle --d-prime 1 --grams-left -2", "-2 grams left"),
         ("plan --method triangle --d-prime 1 --protocol bucket", "not a way of preparing"),
         ("plan --method triangle --d-prime 1 --looks 3 --similar", "both ways"),
         ("plan --method triangle --d-prime 0.1", "more than anyone tastes"),

@@ -96,12 +96,16 @@ def plan(
     ),
     protocol: str = typer.Option("column_cup", help="The way of preparing."),
     grams: str | None = typer.Option(None, help="Grams a brew, instead of the protocol's."),
+    grams_left: str | None = typer.Option(
+        None, help="Leaf left of the scarcer tea: says what that can find at the most."
+    ),
     as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
 ) -> None:
     """Say how many trials answer the question, and what they cost in brews, cups, grams and sittings."""
     from wetleaf.cli import difference_plans as plans
 
-    table = plans.Table(tasters, shared_brews, protocol, _grams(grams))
+    left = _grams("--grams-left", grams_left)
+    table = plans.Table(tasters, shared_brews, protocol, _grams("--grams", grams), left)
     wanted = plans.Wanted(d_prime, discriminators, power, alpha, similar, true_d_prime, looks, spending)
     _say(plans.plan(method, wanted, table), as_json)
 
@@ -159,10 +163,10 @@ def _whole_numbers(option: str, text: str | None) -> tuple[int, ...]:
     return tuple(int(part) for part in parts)
 
 
-def _grams(text: str | None) -> Decimal | None:
+def _grams(option: str, text: str | None) -> Decimal | None:
     if text is None:
         return None
     try:
         return Decimal(text.strip().replace(",", "."))
     except InvalidOperation:
-        raise BadInput(f"--grams: '{text}' is no number.", way_out="Write grams a brew, such as 3.") from None
+        raise BadInput(f"{option}: '{text}' is no number.", way_out="Write grams, such as 3.") from None

@@ -18,7 +18,10 @@ from wetleaf.numerics.differences import (
     plan_trials,
     plan_two_kinds,
     sequential_test,
+    trials_from_leaf,
 )
+from wetleaf.numerics.differences.binomials import least_right
+from wetleaf.numerics.differences.scoring import findable
 from wetleaf.numerics.differences.spending import Spending
 from wetleaf.trade.errors import BadInput
 
@@ -47,6 +50,7 @@ class Table:
     shared_brews: bool
     protocol: str
     grams: Decimal | None
+    grams_left: Decimal | None
 
     def cost(self, trials: int, cups: int) -> Cost:
         """Return what so many trials cost at this table."""
@@ -78,9 +82,45 @@ def plan(method: str, wanted: Wanted, table: Table) -> Said:
     )
     cost = table.cost(found.trials, METHODS[key].cups)
     others = _others(found, wanted, table)
+    left = _from_leaf(key, wanted, table)
     shorter = None if wanted.similar else _sequential(found)
-    content = {**_fixed(found), **_cost(cost), "others": others, "sequential": shorter}
-    return Said(content, tuple(_fixed_lines(found, cost, others, shorter)))
+    content = {**_fixed(found), **_cost(cost), "others": others, "sequential": shorter, "leaf_left": left}
+    lines = [*_fixed_lines(found, cost, others, shorter), *_leaf_lines(left)]
+    return Said(content, tuple(lines))
+
+
+def _from_leaf(key: str, wanted: Wanted, table: Table) -> dict[str, Any] | None:
+    """What the leaf that is left can find at the most."""
+    if table.grams_left is None:
+        return None
+    method = METHODS[key]
+    trials = trials_from_leaf(table.grams_left, method.cups, protocol=table.protocol, grams=table.grams)
+    if trials == 0:
+        raise BadInput(
+            f"{table.grams_left} g are not enough for one {method.name} trial.",
+            way_out="Brew less a cup (--grams), or take a directed pair.",
+        )
+    least = int(least_right(trials, wanted.alpha, method.guessing))
+    reached = findable(method, trials, least, wanted.power)
+    return {
+        "grams_left": float(table.grams_left),
+        "trials": trials,
+        "critical": least if least <= trials else None,
+        "finds": {"d_prime": reached.d_prime, "power": reached.power},
+    }
+
+
+def _leaf_lines(left: dict[str, Any] | None) -> list[str]:
+    if left is None:
+        return []
+    start = f"  {left['grams_left']:g} g left allow {left['trials']} trials: "
+    if left["critical"] is None:
+        return [start + "too few to find any difference; brew less a cup, or look at leaf and liquor instead"]
+    finds = left["finds"]
+    return [
+        f"{start}told apart with {left['critical']} right; they find a d-prime of {shown(finds['d_prime'])} "
+        f"with {finds['power']:.0%}"
+    ]
 
 
 def _fixed(found: TrialPlan) -> dict[str, Any]:

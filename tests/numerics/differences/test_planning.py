@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.numerics.differences.published import PUBLISHED
 
-from wetleaf.numerics.differences import METHODS, cost_of_trials, plan_looks, plan_trials
+from wetleaf.numerics.differences import METHODS, cost_of_trials, plan_looks, plan_trials, trials_from_leaf
 from wetleaf.numerics.differences.binomials import at_least, at_most, least_right, most_right
 from wetleaf.numerics.differences.planning import difference_power, similarity_power
 from wetleaf.trade.errors import BadInput
@@ -150,6 +150,14 @@ def test_a_sitting_holds_no_more_cups_than_a_palate_bears() -> None:
     assert cost_of_trials(10, 2).trials_a_sitting == 4
     assert cost_of_trials(10, 5).trials_a_sitting == 1
     assert cost_of_trials(10, 5).sittings == 10
+
+
+def test_what_is_left_of_the_scarcer_tea_allows_so_many_trials() -> None:
+    assert trials_from_leaf(Decimal(10), 2) == 3
+    assert trials_from_leaf(Decimal(10), 2, grams=Decimal("1.5")) == 6
+    assert trials_from_leaf(Decimal("2.9"), 2) == 0
+    with pytest.raises(BadInput, match="grams left"):
+        trials_from_leaf(Decimal(-1), 2)
 
 
 def test_grams_follow_the_protocol_or_what_is_said() -> None:

@@ -9,7 +9,7 @@ chances) and `estimates` (d-prime); `looks` and `spending` (looking more than on
 and the plain values of `trade`.
 """
 
-from wetleaf.numerics.differences.costs import Cost, cost_of_trials
+from wetleaf.numerics.differences.costs import Cost, cost_of_trials, trials_from_leaf
 from wetleaf.numerics.differences.counts import Counted, counted
 from wetleaf.numerics.differences.group_plans import GroupPlan, plan_looks
 from wetleaf.numerics.differences.methods import METHODS, TWO_KIND_METHODS, DeclaredSize, method_key
@@ -51,5 +51,6 @@ __all__ = [
     "score_trials",
     "score_two_kinds",
     "sequential_test",
+    "trials_from_leaf",
     "triangle_pvalue",
 ]

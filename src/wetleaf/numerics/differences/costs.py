@@ -70,6 +70,23 @@ def cost_of_trials(
     )
 
 
+def trials_from_leaf(
+    grams_left: Decimal, cups_per_trial: int, *, protocol: str = USUAL_PROTOCOL, grams: Decimal | None = None
+) -> int:
+    """Return how many trials the leaf left of one of the two teas allows, in balanced orders.
+
+    In balanced orders half of the brews are of each tea. Raises BadInput for grams below 0.
+
+    >>> trials_from_leaf(Decimal(10), 2), trials_from_leaf(Decimal(10), 3)
+    (3, 2)
+    """
+    if not grams_left.is_finite() or grams_left < 0:
+        raise BadInput(
+            f"{grams_left} grams left cannot be.", way_out="Give the grams that are left, 0 or more."
+        )
+    return int(2 * grams_left / (cups_per_trial * _grams_of(protocol, grams)))
+
+
 def _grams_of(protocol: str, grams: Decimal | None) -> Decimal:
     if grams is None:
         return grams_per_brew(protocol)
