@@ -4,10 +4,13 @@ import dataclasses
 
 import pytest
 
+from tests.room import a_brew, a_flight, a_lot, a_sample, a_score, a_season, scores_of, the_cast
+from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.groups import LotGroup
-from wetleaf.findings.readings.liking import LikedGroup, RatingSet, read_liking, set_for
+from wetleaf.findings.readings.liking import LikedGroup, RatingSet, rating_sets, read_liking, set_for
 from wetleaf.findings.records import LotRow
 from wetleaf.numerics.likings import Rating
+from wetleaf.sheets.models import Verdict
 
 TEN = (0.0, 10.0)
 
@@ -130,3 +133,48 @@ def test_lots_of_one_line_without_a_class_are_still_compared() -> None:
     found = read_liking((ratings(("A", "Ann", 9), ("B", "Ann", 2)),), (group,))["Dong Ding"]
 
     assert all(one.ranked for one in found.lots.values())
+
+
+@pytest.mark.django_db
+def test_scores_carry_the_pot_and_a_verdict_on_the_same_cups_is_not_counted_again() -> None:
+    season, cast = a_season(), the_cast()
+    one, two = (a_sample(a_lot(season, code, code)) for code in ("LU-01", "LU-02"))
+    flight = a_flight(season, scale=(1, 9))
+    scores_of(flight, cast.taster, {one: {"overall": [6, 7]}})
+    a_score(flight, two, cast.taster, "overall", 5, brew=a_brew(flight, two, "B"), replicate="1")
+    for sample in (one, two):
+        Verdict.objects.create(
+            sample=sample, taster=cast.taster, word="keep", liking=6, flight=flight, scale_low=1, scale_high=9
+        )
+
+    (found,) = rating_sets(fetch_season(season))
+
+    assert sorted((cup.lot[:5], cup.brew, cup.liking) for cup in found.ratings) == [
+        ("LU-01", "LU-01/1", 6),
+        ("LU-01", "LU-01/2", 7),
+        ("LU-02", "LU-02/B", 5),
+    ]
+
+
+def test_one_pot_a_lot_is_said_to_be_assumed() -> None:
+    once = ratings(("A", "Ann", 7), ("B", "Ann", 6), ("A", "Ben", 7), ("B", "Ben", 5))
+
+    assert "How far one pot strays from the next is assumed: each lot had one pot." in liked(once).notes
+
+
+def test_cups_of_one_pot_met_twice_tell_more_of_a_taster_than_two_pots() -> None:
+    """Repeats of new pots hold the pots' own error, which a taster is not to be blamed for."""
+
+    def again(pots: tuple[str, str]) -> RatingSet:
+        cups = [Rating(lot, "Ann", liking, "1", "May") for lot, liking in (("A", 8.0), ("B", 6.0))]
+        for number in range(8):
+            likings = (5.0, 7.0) if number % 2 else (6.0, 4.0)
+            cups += [
+                Rating(f"Z{number}", "Ann", liking, pot, "May")
+                for liking, pot in zip(likings, pots, strict=True)
+            ]
+        return RatingSet(True, TEN, tuple(cups))
+
+    of_one_pot, of_two = liked(again(("1", "1"))), liked(again(("1", "2")))
+
+    assert of_one_pot.lots["A"].high - of_one_pot.lots["A"].low > of_two.lots["A"].high - of_two.lots["A"].low
