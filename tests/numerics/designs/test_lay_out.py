@@ -8,14 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, event, given, settings
 from hypothesis import strategies as st
 
-from wetleaf.numerics.designs.asked import Asked
+from wetleaf.numerics.designs import Asked, Design, as_mapping, as_rows, balance_of, lay_out
 from wetleaf.numerics.designs.codes import collide_by_eye
-from wetleaf.numerics.designs.lay_out import balance_of, lay_out
-from wetleaf.numerics.designs.records import Design
-from wetleaf.numerics.designs.writing import as_mapping, as_rows
 from wetleaf.trade.errors import BadInput
 from wetleaf.trade.stages import sitting_limit
 
@@ -48,11 +45,9 @@ def _variances(design: Design) -> tuple[float, float]:
         for pair in pairs:
             follow_share[pair] += (len(order) - 1) / len(pairs)
     unwanted = sum(times**2 for pair, times in follows.items() if pair not in follow_share)
-    return (
-        float(np.mean([(places[cell] - share) ** 2 for cell, share in place_share.items()])),
-        float(np.mean([(follows[cell] - share) ** 2 for cell, share in follow_share.items()]))
-        + unwanted / len(follow_share),
-    )
+    positions = [(places[cell] - share) ** 2 for cell, share in place_share.items()]
+    previous = [(follows[cell] - share) ** 2 for cell, share in follow_share.items()]
+    return sum(positions) / len(positions), (sum(previous) + unwanted) / max(1, len(previous))
 
 
 def _hold_together(design: Design) -> None:
@@ -133,6 +128,63 @@ def test_tasters_who_taste_a_part_each_get_so_many_and_all_teas_are_linked(
     uses = Counter(cup.sample for cup in design.cups)
     assert max(uses[tea] for tea in design.teas) - min(uses[tea] for tea in design.teas) <= 1
     assert design.efficiency.connected
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    samples=st.integers(2, 12),
+    tasters=st.integers(1, 5),
+    replicates=st.integers(1, 4),
+    way=st.sampled_from(["row", "private"]),
+    limit=st.integers(2, 14),
+    sittings=st.none() | st.integers(1, 12),
+    part=st.none() | st.integers(1, 12),
+    bridges=st.sampled_from([(), ("kept",), ("T0",), ("kept", "T1"), ("T0", "T1")]),
+    unlinked=st.booleans(),
+    coded=st.sampled_from(["brew", "cup"]),
+    number=st.integers(0, 2**32),
+)
+def test_whatever_is_asked_is_laid_out_whole_or_refused_in_words(
+    samples: int,
+    tasters: int,
+    replicates: int,
+    way: str,
+    limit: int,
+    sittings: int | None,
+    part: int | None,
+    bridges: tuple[str, ...],
+    unlinked: bool,
+    coded: str,
+    number: int,
+) -> None:
+    try:
+        design = _laid(
+            samples,
+            tasters,
+            number,
+            replicates=replicates,
+            way=way,
+            limit=limit,
+            sittings=sittings,
+            per_taster=part,
+            bridges=bridges,
+            unlinked=unlinked,
+            coded=coded,
+        )
+    except BadInput as refusal:
+        event(f"refused {'with' if refusal.way_out else 'without'} a way out")
+        return
+
+    event("laid out")
+    _hold_together(design)
+    assert unlinked or design.efficiency.connected
+    assert max(map(len, _orders(design).values())) <= limit
+    for sitting in design.sittings:
+        assert set(bridges) <= set(sitting.samples)
+    if part is None:
+        met = Counter(cup.sample for cup in design.cups if cup.taster == "P0")
+        bridged = {brew.sample for brew in design.brews if brew.bridge}
+        assert {met[tea] for tea in design.teas if tea not in bridged} <= {replicates}
 
 
 @pytest.mark.parametrize("tasters", range(1, 13))
@@ -294,6 +346,7 @@ ASKED = Asked(["A", "B", "C", "D"], ["Wren", "Ottil"])
         ({"coded": "pot"}, "'pot' is not a way of coding"),
         ({"coded": "cup"}, "each bowl has one code"),
         ({"protocol": "bucket"}, "'bucket' is not a way of preparing"),
+        ({"per_taster": 1, "way": "private", "bridges": ("x",)}, "2 blocks of 1 cannot hold 4 samples"),
         ({"sittings": 0}, "0 sittings"),
         ({"sittings": 9}, "4 cups do not go into 9 sittings"),
         ({"limit": 2, "sittings": 1}, "4 cups do not go into 1 sittings of at most 2"),

@@ -4,6 +4,7 @@ Coordinate descent: every taster in turn takes the order that suits what all oth
 starts. Where a pool of orders is not enough, cups are exchanged within orders.
 """
 
+import copy
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,6 +43,12 @@ class _Tally:
         )
         self.weighted: FloatArray = -np.concatenate(shares) * self.weights
 
+    def again(self) -> "_Tally":
+        """Return a copy to count on with."""
+        other = copy.copy(self)
+        other.weighted = self.weighted.copy()
+        return other
+
     def cells(self, orders: IntArray) -> IntArray:
         """Return the cells that each order (row) counts in: its positions, then its neighbours."""
         positions = orders * self.width + np.arange(orders.shape[1])
@@ -71,9 +78,11 @@ def choose_evenly(
     Stops as soon as the measure is at `bound`.
     """
     best: tuple[float, list[IntArray]] | None = None
+    empty = _Tally(first_orders(choices), n_samples)
+    cells = [empty.cells(choice.options) for choice in choices]
     small = sum(len(choice.options) * choice.takers for choice in choices) <= _SMALL_POOL
     for _ in range(STARTS_IN_SMALL_POOLS if small else STARTS):
-        found = _descend(choices, _Tally(first_orders(choices), n_samples), rng)
+        found = _descend(choices, cells, empty.again(), rng)
         if best is None or found[0] < best[0] - _NEARLY:
             best = found
         if best[0] <= bound + _NEARLY:
@@ -88,9 +97,8 @@ def first_orders(choices: Sequence[Choice]) -> list[IntArray]:
 
 
 def _descend(
-    choices: Sequence[Choice], tally: _Tally, rng: np.random.Generator
+    choices: Sequence[Choice], cells: Sequence[IntArray], tally: _Tally, rng: np.random.Generator
 ) -> tuple[float, list[IntArray]]:
-    cells = [tally.cells(choice.options) for choice in choices]
     taken: list[IntArray] = [np.full(choice.takers, -1) for choice in choices]
     turns = [(one, taker) for one, choice in enumerate(choices) for taker in range(choice.takers)]
     before = np.inf

@@ -69,7 +69,7 @@ def _with_warning(seating: Seating) -> Seating:
 def _seat(asked: Asked, bridges: Sequence[str], rng: np.random.Generator) -> Seating:
     teas = (*asked.samples, *(name for name in bridges if name not in asked.samples))
     served = tuple(teas.index(name) for name in bridges)
-    free = np.array([tea for tea in range(len(asked.samples)) if tea not in served])
+    free = np.array([tea for tea in range(len(asked.samples)) if tea not in served], dtype=np.int64)
     if asked.per_taster is None:
         blocks, replicates, notes = _shared_blocks(asked, free, len(served), rng)
     else:
@@ -141,11 +141,12 @@ def _taster_blocks(asked: Asked, free: IntArray, n_bridges: int, rng: np.random.
     """Each taster tastes a part: a block is a taster's cups in a sitting."""
     n, size = len(free), min(asked.per_taster or 0, len(free))
     n_blocks = len(asked.tasters) * asked.replicates
-    if not n_bridges and n_blocks * (size - 1) < n - 1:
+    enough = math.ceil(n / n_blocks) if n_bridges else math.ceil((n - 1) / n_blocks) + 1
+    if size < min(enough, n):
         raise BadInput(
-            f"{n_blocks} blocks of {size} cannot link {n} samples.",
-            way_out=f"Give each taster {math.ceil((n - 1) / n_blocks) + 1} samples, more replicates, "
-            "or a bridge tea.",
+            f"{n_blocks} blocks of {size} cannot {'hold' if n_bridges else 'link'} {n} samples.",
+            way_out=f"Give each taster {enough} samples, or more replicates"
+            + ("." if n_bridges else ", or a bridge tea."),
         )
     blocks = incomplete_blocks(n, [size] * n_blocks, rng)
     if not is_connected(incidence_of(blocks, n)) and not n_bridges:
