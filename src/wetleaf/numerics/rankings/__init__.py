@@ -10,6 +10,7 @@ from wetleaf.numerics.rankings.answers import RowAnswer, pair_answer
 from wetleaf.numerics.rankings.evidence import Assumed, Evidence, evidence_of
 from wetleaf.numerics.rankings.next_row import NextRow, SuggestedRow, next_row
 from wetleaf.numerics.rankings.posterior import Unsettled
+from wetleaf.numerics.rankings.rank_sums import LotSum, RankSums, durbin, friedman, kramer, page
 from wetleaf.numerics.rankings.ratings import levels_from_ratings
 from wetleaf.numerics.rankings.results import AtSpread, Estimate, LotRank, Ranking, TasterRank
 from wetleaf.numerics.rankings.standing import rank_lots
@@ -20,15 +21,21 @@ __all__ = [
     "Estimate",
     "Evidence",
     "LotRank",
+    "LotSum",
     "NextRow",
+    "RankSums",
     "Ranking",
     "RowAnswer",
     "SuggestedRow",
     "TasterRank",
     "Unsettled",
+    "durbin",
     "evidence_of",
+    "friedman",
+    "kramer",
     "levels_from_ratings",
     "next_row",
+    "page",
     "pair_answer",
     "rank_lots",
 ]

@@ -1,6 +1,6 @@
 """How much an answer counts that others have partly given already. Two stated rules.
 
-- One taster, the same lots again: with chance `RECOGNISED` the taster knows the row and gives the answer given
+- One taster, the same lots again: with chance `RECOGNISED` the taster knows the row and gives the answer of
   before, which tells nothing new. The first answer counts 1, each later one 1 - that chance.
 - Several tasters, one row of bowls: they share the error of its brews, so that n answers of correlation
   `SHARED_BREWS` count together as n / (1 + (n - 1) rho), each as 1 / (1 + (n - 1) rho).
