@@ -31,5 +31,10 @@ def export(
     workbook = io.BytesIO()
     write_book(book, workbook)
     write_whole(out, workbook.getvalue())
-    typer.echo(f"{out}: {len(book.lots)} lots, {len(book.scores)} scores, {len(book.notes)} notes.")
+    counts = {"lot": len(book.lots), "score": len(book.scores), "note": len(book.notes)}
+    typer.echo(f"{out}: {', '.join(_counted(n, what) for what, n in counts.items())}.")
     typer.echo(LEFT_OUT_FOR_OTHERS if shared else "Makers, places and prices are in it: keep it to yourself.")
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
