@@ -113,6 +113,8 @@ def test_every_command_is_in_the_reference() -> None:
     from wetleaf.cli.main import app
 
     names = [command.name for command in app.registered_commands]
+    for group in app.registered_groups:
+        names += [f"{group.name} {command.name}" for command in group.typer_instance.registered_commands]
     reference = (ROOT / "docs/reference/commands.md").read_text("utf-8")
 
     assert len(names) >= 10
