@@ -51,6 +51,14 @@ def test_no_code_comes_twice_or_from_last_week_and_none_collides_on_a_tray(
     assert clashing == []
 
 
+def test_up_to_sixty_codes_none_collide_in_the_whole_design() -> None:
+    trays = [list(range(first, first + 6)) for first in range(0, 60, 6)]
+
+    codes = codes_for_trays(trays, 60, frozenset(), np.random.default_rng(2))
+
+    assert not any(collide_by_eye(one, two) for one in codes for two in codes if one != two)
+
+
 def test_more_codes_than_there_are_names_the_way_out() -> None:
     with pytest.raises(BadInput, match=r"900 codes are asked for, and \d+ of \d+ are free .* Code brews"):
         codes_for_trays([[number] for number in range(900)], 900, frozenset(), np.random.default_rng(1))

@@ -4,7 +4,8 @@ The rule. A code has three digits and no leading 0. Left out, as loaded or remem
 practice; the choice is ours): three equal digits, round hundreds, straight runs (123, 987), numbers for
 emergencies (110, 112, 119, 911) and numbers that are a taunt, a slogan or ill luck somewhere (101, 187, 250,
 404, 413, 420, 438, 514, 744, 747, 787). Two codes on one tray never (a) agree in two of three digits at the
-same places, (b) hold the same three digits, (c) read as one another upside down.
+same places, (b) hold the same three digits, (c) read as one another upside down. Up to 60 codes that holds
+for the whole design.
 """
 
 from collections.abc import Collection, Sequence
@@ -23,7 +24,9 @@ _HUNDREDS = tuple(range(100, 1000, 100))
 LEFT_OUT = frozenset((*_LOADED, *_RUNS, *_RUNS_DOWN, *_EQUAL, *_HUNDREDS))
 STOCK: tuple[int, ...] = tuple(code for code in range(100, 1000) if code not in LEFT_OUT)
 _UPSIDE_DOWN = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
-_TRIES = 20
+_TRIES = 10
+_ALL_APART_UP_TO = 60
+"""Up to so many codes the whole design is kept apart, not only each tray."""
 
 
 def collide_by_eye(one: str, two: str) -> bool:
@@ -74,7 +77,7 @@ def spent_codes(codes: Collection[str]) -> frozenset[int]:
 def codes_for_trays(
     trays: Sequence[Sequence[int]], n_codes: int, spent: frozenset[int], rng: np.random.Generator
 ) -> tuple[str, ...]:
-    """Return `n_codes` different codes so that no two of one tray collide by eye.
+    """Return `n_codes` different codes so that no two of one tray collide by eye; few codes none at all.
 
     Each tray lists the numbers (0 .. n_codes-1) of what stands on it; one thing may stand on several trays.
     Codes in `spent` are not used. Raises BadInput when the codes run out.
@@ -86,11 +89,13 @@ def codes_for_trays(
     free = np.array([code for code in STOCK if code not in spent], dtype=np.int64)
     if n_codes > free.size:
         raise _run_out(n_codes, int(free.size), len(spent))
-    beside = _beside(trays, n_codes)
-    for _ in range(_TRIES):
-        found = _dealt(beside, rng.permutation(free))
-        if found is not None:
-            return tuple(f"{code:03d}" for code in found)
+    apart = [[list(range(n_codes))]] if n_codes <= _ALL_APART_UP_TO else []
+    for laid in (*apart, trays):
+        beside = _beside(laid, n_codes)
+        for _ in range(_TRIES):
+            found = _dealt(beside, rng.permutation(free))
+            if found is not None:
+                return tuple(f"{code:03d}" for code in found)
     largest = max(len(tray) for tray in trays)
     raise BadInput(
         f"The three-digit codes run out: {largest} cups stand together, {n_codes} codes are asked for and "

@@ -15,10 +15,11 @@ def as_mapping(design: Design | TrialDesign) -> dict[str, Any]:
     >>> from wetleaf.numerics.designs.asked import Asked
     >>> from wetleaf.numerics.designs.lay_out import lay_out
     >>> plain = as_mapping(lay_out(Asked(["A", "B"], ["Wren"]), np.random.default_rng(1)))
-    >>> sorted(plain)
-    ['balance', 'beside', 'brews', 'cost', 'cups', 'efficiency', 'notes', 'sittings', 'tasters', 'teas']
+    >>> sorted(plain)  # doctest: +NORMALIZE_WHITESPACE
+    ['asked', 'balance', 'beside', 'brews', 'cost', 'cups', 'efficiency', 'notes', 'sittings',
+     'tasters', 'teas']
     """
-    whole = {one.name: getattr(design, one.name) for one in fields(design) if one.name != "asked"}
+    whole = {one.name: getattr(design, one.name) for one in fields(design)}
     teas = {"teas": list(design.asked.samples)} if isinstance(design, TrialDesign) else {}
     plain: dict[str, Any] = _plain({**teas, "tasters": list(design.asked.tasters), **whole})
     return plain
