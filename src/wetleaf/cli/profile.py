@@ -9,7 +9,14 @@ import typer
 
 if TYPE_CHECKING:
     from wetleaf.cli.score_file import ReadScores
-    from wetleaf.numerics.profiles import AttributeProfile, Decision, Profiles, TasterMark, Verdict
+    from wetleaf.numerics.profiles import (
+        AttributeProfile,
+        Components,
+        Decision,
+        Profiles,
+        TasterMark,
+        Verdict,
+    )
 
 
 _SCORES = typer.Argument(help="A plain table of scores: CSV of any common separator and encoding.")
@@ -36,22 +43,33 @@ def profile(
         "OPENBLAS_NUM_THREADS", "1"
     )  # many small matrices: threads only wait for each other
     from wetleaf.cli.score_file import Columns, read_scores
-    from wetleaf.numerics.profiles import fit_profiles, taster_marks
+    from wetleaf.numerics.profiles import fit_profiles, taster_marks, variance_components
 
     wanted = tuple(name.strip() for name in attributes.split(",") if name.strip()) if attributes else None
     columns = Columns(lot, taster, replicate, sitting, brew, wanted, attribute, score)
     read = read_scores(scores, columns)
     profiles = fit_profiles(read.scores, baseline=baseline, tolerance=tolerance)
     marks = taster_marks(read.scores)
-    typer.echo(_as_json(profiles, marks, read) if as_json else _in_words(profiles, marks, read))
+    if as_json:
+        typer.echo(_as_json(profiles, marks, variance_components(read.scores), read))
+    else:
+        typer.echo(_in_words(profiles, marks, read))
 
 
-def _as_json(profiles: "Profiles", marks: tuple["TasterMark", ...], read: "ReadScores") -> str:
+def _as_json(
+    profiles: "Profiles",
+    marks: tuple["TasterMark", ...],
+    components: tuple["Components", ...],
+    read: "ReadScores",
+) -> str:
     import json
     from dataclasses import asdict
 
     whole = {
-        "attributes": {one.name: _attribute(one) for one in profiles.attributes},
+        "attributes": {
+            one.name: {**_attribute(one), "variance_lots_random": dict(drawn.variance)}
+            for one, drawn in zip(profiles.attributes, components, strict=True)
+        },
         "lots": profiles.lots,
         "tasters": [asdict(mark) for mark in marks],
         "baseline": profiles.baseline,

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from wetleaf.numerics.profiles import AttributeProfile, Scores, fit_profiles
+from wetleaf.numerics.profiles import AttributeProfile, Scores, fit_profiles, variance_components
 from wetleaf.numerics.profiles.satterthwaite import lot_contrasts
 
 CASES = Path(__file__).parents[2] / "published" / "mixed"
@@ -130,3 +130,35 @@ def test_the_contrasts_of_the_joint_test_are_those_of_r() -> None:
     ours = lot_contrasts(counts, sequential=True)[0]
 
     np.testing.assert_allclose(ours[1:, 1:], theirs[:, 1:], atol=1e-9)
+
+
+@pytest.mark.parametrize("case", list(published("lots_random.json")["cases"]))
+def test_with_the_lots_random_the_variances_are_those_of_r(case: str) -> None:
+    theirs = published("lots_random.json")["cases"][case]
+    file, attribute = case.split("/")
+    roles = {
+        role: column
+        for role, column in (("sittings", "sitting"), ("brews", "brew"))
+        if column in theirs["formula"]
+    }
+
+    (ours,) = variance_components(table(f"{file}.csv", "lot", "taster", [attribute], **roles))
+
+    assert {name: value for name, value in ours.variance.items() if value is not None} == pytest.approx(
+        theirs["variance"], rel=VARIANCE, abs=1e-7
+    )
+
+
+def test_pairs_and_baseline_of_plain_groups_are_those_of_scipy() -> None:
+    """One taster, equal cups: scipy 1.17.1 `tukey_hsd` and `dunnett`, whose lattice is good to about 1e-4."""
+    from scipy import stats
+
+    cups = np.random.default_rng(5).normal(size=(6, 4)) + np.linspace(0, 1.5, 6)[:, None]
+    lots = [f"L{lot}" for lot in range(6) for _ in range(4)]
+
+    ours = fit_profiles(Scores(lots, ["x"] * 24, cups.reshape(-1, 1), ["a"]), baseline="L0")["a"]
+
+    pairs = stats.tukey_hsd(*cups).pvalue[np.triu_indices(6, 1)]
+    against = stats.dunnett(*cups[1:], control=cups[0], rng=np.random.default_rng(1)).pvalue
+    assert [pair.p for pair in ours.pairs] == pytest.approx(pairs.tolist(), abs=1e-9)
+    assert [one.p for one in ours.against] == pytest.approx(against.tolist(), abs=3e-4)

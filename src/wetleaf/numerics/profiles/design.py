@@ -15,8 +15,8 @@ from wetleaf.numerics.profiles.layout import Floats, Ints, Layout
 FEW_SITTINGS = 5
 """Fewer sittings than this are fixed shifts: their variance could not be told from so few."""
 
-TERMS = ("taster:lot", "taster", "lot:brew", "sitting")
-"""The random terms, in the order of every array over terms."""
+TERMS = ("taster:lot", "taster", "lot:brew", "sitting", "lot")
+"""The random terms, in the order of every array over terms; lots are fixed but in `lots_at_large`."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ def design_for(layout: Layout) -> Design:
     >>> from wetleaf.numerics.profiles.scores import Scores
     >>> table = Scores(["A", "A", "B"], ["x", "y", "x"], np.ones((3, 1)), ["sweet"])
     >>> design_for(lay_out(table)).possible.tolist()
-    [True, True, False, False]
+    [True, True, False, False, False]
     """
     n_sittings, n_brews = len(layout.sittings), len(layout.brews)
     fixed_sittings = n_sittings if 2 <= n_sittings < FEW_SITTINGS else 0

@@ -48,12 +48,12 @@ def independent_terms(point: Point, freedom: Floats, available: NDArray[np.bool_
     """Return which of the available random terms the data can tell apart: shape (attributes, terms).
 
     A term whose direction is a mixture of the residual and of terms already taken has no likelihood of its
-    own. The order of keeping is taster, sitting, lot:brew, taster:lot.
+    own. The order of keeping is taster, sitting, lot, lot:brew, taster:lot.
     """
     info = point.expected - point.traces[:, :, None] * point.traces[:, None, :] / freedom[:, None, None]
     size = np.einsum("aii->ai", point.expected)
     kept = np.zeros_like(available)
-    for term in (1, 3, 2, 0):
+    for term in (1, 3, 4, 2, 0):
         pivot = info[:, term, term]
         kept[:, term] = available[:, term] & (pivot > 1e-9 * np.maximum(size[:, term], 0.01))
         safe = np.where(kept[:, term], pivot, 1.0)[:, None, None]

@@ -203,9 +203,9 @@ class Writer:
         table, said = self.table, []
         if table.n_tasters[row] == 1:
             said.append(words.ONE_TASTER)
-        elif self.fit.once[i]:
+        if self.fit.once[i]:
             said.append(words.IDENTICAL_REPEATS)
-        elif not self.fit.terms[i, 0]:
+        elif table.n_tasters[row] > 1 and not self.fit.terms[i, 0]:
             said.append(words.no_replicate(bool((table.counts[row] <= 1).all())))
         for term in range(1, len(TERMS)):
             lost = table.design.possible[term] and not self.fit.terms[i, term]
