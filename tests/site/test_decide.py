@@ -50,6 +50,7 @@ def test_a_decision_is_noted_and_stands_on_the_lots_page(client: Client, season:
     ("field", "value", "why"),
     [
         ("decision", "buy", "is no decision"),
+        ("decision", "", "is no decision"),
         ("kilos", "a sack", "is not a weight in kilos"),
         ("kilos", "-3", "is not a weight to buy"),
         ("price", "cheap", "is not a price"),
