@@ -32,6 +32,7 @@ class Sheet:
     cells: dict[tuple[int, int], Cell] = field(default_factory=dict)
     merges: list[tuple[int, int, int, int]] = field(default_factory=list)
     hidden_columns: set[int] = field(default_factory=set)
+    hidden_rows: set[int] = field(default_factory=set)
 
     def put(self, row: int, column: int, value: Any, **how: Any) -> str:
         """Write a cell and return its name, such as `B4`."""

@@ -57,6 +57,7 @@ def compare(truth: dict[str, Any], report: dict[str, Any]) -> Reading:
     _lots(reading, truth, report, one_sheet)
     _scores(reading, truth, report, one_sheet)
     _notes(reading, truth, report, one_sheet)
+    _first_passes(reading, truth, report, one_sheet)
     for kind, fields in _ROW_RECORDS.items():
         _row_records(reading, truth, report, one_sheet, kind, fields)
     _columns(reading, truth, report, one_sheet)
@@ -225,6 +226,21 @@ def _same_note(note: dict[str, Any], got: dict[str, Any]) -> bool:
         and _folded(note["sample"]) == _folded(got.get("sample"))
         and note["text"].strip() in str(got.get("text"))
     )
+
+
+def _first_passes(reading: Reading, truth: dict[str, Any], report: dict[str, Any], one_sheet: bool) -> None:
+    """Likings that stand on sheets of their own, by cell."""
+    found = {
+        _key(verdict, verdict.get("cell"), one_sheet): verdict for verdict in report.get("verdicts") or []
+    }
+    for wanted in truth.get("first_passes") or []:
+        got = found.get(_key(wanted, wanted["cell"], one_sheet)) or {}
+        right = all(
+            str(got.get(name)) == str(value) or same_fact("number", value, got.get(name))
+            for name, value in wanted.items()
+            if name in ("sample", "verdict", "liking", "scale_high")
+        )
+        reading.judge("first pass", right, (wanted["sheet"], wanted["cell"]), wanted, got)
 
 
 def _folded(name: Any) -> str:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from random import Random
 from typing import Any
 
+from tests.books.book_parts import choose_manner, choose_tasting, finished, lots_sheets, sure_codes
 from tests.books.canvas import Book, Sheet
 from tests.books.cup_tables import (
     free_notes,
@@ -14,19 +15,17 @@ from tests.books.cup_tables import (
     scratch,
     triangles_table,
 )
+from tests.books.habits import HABITS
 from tests.books.lot_columns import TableStyle
 from tests.books.lots_table import lot_codes, lots_table
 from tests.books.manner import Manner
 from tests.books.one_taster_sheets import transposed_table
 from tests.books.panel import Panel, make_panel
-from tests.books.regions import CHINA, JAPAN, ORIGINS, TAIWAN
-from tests.books.score_cells import Scale, choose_scale
+from tests.books.score_cells import Scale
 from tests.books.score_tables import long_table, wide_table
-from tests.books.tastings import Tasting, choose_attributes, name_samples
+from tests.books.tastings import Tasting, name_samples
 from tests.books.truth import Truth
 from tests.books.write_csv import NEWLINES, csv_bytes
-from tests.books.write_ods import ods_bytes
-from tests.books.write_xlsx import xlsx_bytes
 
 _ENCODINGS = {
     "en": ("utf-8", "utf-8-sig", "utf-16", "cp1252"),
@@ -36,7 +35,6 @@ _ENCODINGS = {
     "zh_cn": ("gb18030", "utf-8", "utf-8-sig"),
     "ja": ("shift_jis", "utf-8", "utf-8-sig"),
 }
-_LANGUAGE_ORIGIN = {"zh": TAIWAN, "zh_cn": CHINA, "ja": JAPAN}
 
 
 def make_book(seed: int, kind: str) -> tuple[bytes, dict[str, Any]]:
@@ -47,12 +45,6 @@ def make_book(seed: int, kind: str) -> tuple[bytes, dict[str, Any]]:
     ('season_1.xlsx', b'PK')
     """
     return KINDS[kind](Random(f"{kind} {seed}"), seed)
-
-
-def _manner(rng: Random, language: str = "en", **how: Any) -> Manner:
-    origin = _LANGUAGE_ORIGIN.get(language) or rng.choice(ORIGINS)
-    messy, wrong = rng.choice((0.1, 0.3, 0.5)), rng.choice((0.01, 0.025, 0.05))
-    return Manner(rng, language, origin, rng.choice((2024, 2025, 2026)), messy=messy, wrong=wrong, **how)
 
 
 def _season(
@@ -66,47 +58,21 @@ def _season(
 ) -> Any:
     """A whole season: lots, one to three score sheets, and most of the small sheets."""
     old_days = not ods and rng.random() < 0.12
-    manner = _manner(
+    manner = choose_manner(
         rng, language, days_from_1904=old_days, decimal_comma=language in ("de", "fr"), rare=rare
     )
     book, truth = Book(days_from_1904=manner.days_from_1904), Truth()
-    codes = _lots_sheets(book, truth, manner)
+    codes = lots_sheets(book, truth, manner)
     panel = make_panel(manner, rng.randint(1, 4))
     _score_sheets(book, truth, manner, panel, codes)
     _small_sheets(book, truth, manner, panel, codes)
-    return _finished(book, truth, panel, f"{kind}_{seed}", ods)
-
-
-def _lots_sheets(book: Book, truth: Truth, manner: Manner, **style: Any) -> list[str]:
-    count = manner.rng.randint(6, 22)
-    codes = lot_codes(manner, count)
-    halves = [codes]
-    if manner.roll(0.15) and count > 11:
-        halves = [codes[: count // 2], codes[count // 2 :]]
-    for number, half in enumerate(halves):
-        given = list(half)
-        if manner.roll(0.25) and len(given) > 4:
-            given[-1] = given[manner.rng.randrange(len(given) - 2)]
-        name = manner.pick(("Lots", "Lots Spring", "Teas", "Offers", "Sheet1"))
-        sheet = book.sheet(name if not number else f"{name} (2)")
-        look = TableStyle(left=manner.pick((1, 1, 1, 2)), titles=manner.roll(0.7), **style)
-        lots_table(sheet, truth, manner, given, look)
-    return sorted({lot["code"] for lot in truth.lots}, key=str)
-
-
-def _tasting(
-    manner: Manner, panel: Panel, codes: list[str], low: int, high: int, *, rich: bool = True
-) -> Tasting:
-    chosen = manner.rng.sample(codes, min(len(codes), manner.rng.randint(3, 6)))
-    return Tasting(
-        manner, panel, chosen, choose_attributes(manner, low, high), choose_scale(manner), set(codes), rich
-    )
+    return finished(book, truth, panel, f"{kind}_{seed}", ods)
 
 
 def _score_sheets(book: Book, truth: Truth, manner: Manner, panel: Panel, codes: list[str]) -> None:
     kinds = [kind for kind in ("long", "wide", "transposed") if manner.roll(0.55)] or ["long"]
     for kind in kinds:
-        tasting = _tasting(manner, panel, codes, 3, 6 if kind == "long" else 9)
+        tasting = choose_tasting(manner, panel, codes, 3, 6 if kind == "long" else 9)
         name_samples(truth, tasting.codes)
         _SCORE_SHEETS[kind](book, truth, tasting)
 
@@ -145,8 +111,8 @@ _SCORE_SHEETS: dict[str, Callable[[Book, Truth, Tasting], None]] = {
 
 
 def _small_sheets(book: Book, truth: Truth, manner: Manner, panel: Panel, codes: list[str]) -> None:
-    tasting = _tasting(manner, panel, codes, 3, 4)
-    tasting = replace(tasting, scale=Scale(), codes=_sure_codes(truth, tasting.codes, codes))
+    tasting = choose_tasting(manner, panel, codes, 3, 4)
+    tasting = replace(tasting, scale=Scale(), codes=sure_codes(truth, tasting.codes, codes))
     if manner.roll(0.6):
         notes_table(book.sheet("Notes"), truth, tasting)
     if manner.roll(0.35):
@@ -160,14 +126,6 @@ def _small_sheets(book: Book, truth: Truth, manner: Manner, panel: Panel, codes:
     _clutter(book, truth, manner)
 
 
-def _sure_codes(truth: Truth, chosen: list[str], codes: list[str]) -> list[str]:
-    """Codes that one lot carries, so that a small sheet is about its own riddles only."""
-    carried = [lot["code"] for lot in truth.lots]
-    sure = [code for code in chosen if carried.count(code) == 1]
-    spare = [code for code in codes if carried.count(code) == 1 and code not in sure]
-    return (sure + spare)[:4]
-
-
 def _clutter(book: Book, truth: Truth, manner: Manner) -> None:
     if manner.roll(0.4):
         scratch(book.sheet("Sheet7"), truth, manner)
@@ -175,15 +133,6 @@ def _clutter(book: Book, truth: Truth, manner: Manner) -> None:
         truth.sheets.append({"name": book.sheet("Sheet3").name, "role": "empty"})
     if manner.roll(0.2):
         scratch(book.sheet("calc", hidden=True), truth, manner, "hidden_sheet")
-
-
-def _finished(
-    book: Book, truth: Truth, panel: Panel, stem: str, ods: bool = False
-) -> tuple[bytes, dict[str, Any]]:
-    truth.taster_aliases = panel.spellings
-    name, write = (f"{stem}.ods", ods_bytes) if ods else (f"{stem}.xlsx", xlsx_bytes)
-    days = 1904 if book.days_from_1904 else 1900
-    return write(book), truth.as_dict(file=name, kind=name[-4:].strip("."), date_system=days)
 
 
 def _ods(rng: Random, seed: int) -> Any:
@@ -201,33 +150,33 @@ def _stranger(rng: Random, seed: int) -> Any:
 
 def _plain_season(rng: Random, seed: int) -> Any:
     """A season without any intensity: a tick, a liking, three words and a price beside each lot."""
-    manner = _manner(rng)
+    manner = choose_manner(rng)
     book, truth = Book(), Truth()
-    codes = _lots_sheets(book, truth, manner, plain_season=True)
+    codes = lots_sheets(book, truth, manner, plain_season=True)
     panel = make_panel(manner, 1)
     if manner.roll(0.5):
-        tasting = replace(_tasting(manner, panel, codes, 3, 3), codes=_sure_codes(truth, [], codes))
+        tasting = replace(choose_tasting(manner, panel, codes, 3, 3), codes=sure_codes(truth, [], codes))
         notes_table(book.sheet("Notes"), truth, tasting)
     _clutter(book, truth, manner)
-    return _finished(book, truth, panel, f"plain_season_{seed}")
+    return finished(book, truth, panel, f"plain_season_{seed}")
 
 
 def _crowded(rng: Random, seed: int) -> Any:
     """Everything on one sheet: lots, a grid under them, and pairs beside the grid."""
-    manner = _manner(rng)
+    manner = choose_manner(rng)
     book, truth = Book(), Truth()
     sheet = book.sheet("Everything")
     style = TableStyle(titles=manner.roll(0.5))
     codes = lot_codes(manner, rng.randint(6, 10))
     lots_table(sheet, truth, manner, codes, style)
     panel = make_panel(manner, rng.randint(1, 3))
-    tasting = _tasting(manner, panel, codes, 3, 5)
+    tasting = choose_tasting(manner, panel, codes, 3, 5)
     name_samples(truth, tasting.codes)
     top = sheet.last_row + 3
     wide_table(sheet, truth, tasting, top=top)
     if manner.roll(0.6):
         _beside(sheet, truth, replace(tasting, scale=Scale()), top)
-    return _finished(book, truth, panel, f"crowded_{seed}")
+    return finished(book, truth, panel, f"crowded_{seed}")
 
 
 def _beside(sheet: Sheet, truth: Truth, tasting: Tasting, top: int) -> None:
@@ -246,7 +195,7 @@ def _csv_manner(rng: Random, languages: tuple[str, ...]) -> tuple[Manner, dict[s
         "newline": rng.choice(NEWLINES),
         "decimal_comma": comma,
     }
-    return _manner(rng, language, text_only=True, decimal_comma=comma), how
+    return choose_manner(rng, language, text_only=True, decimal_comma=comma), how
 
 
 def _text_file(
@@ -285,7 +234,7 @@ def _scores_csv(rng: Random, seed: int) -> Any:
     book, truth = Book(), Truth()
     codes = lot_codes(manner, rng.randint(4, 8))
     panel = make_panel(manner, rng.randint(1, 4))
-    tasting = replace(_tasting(manner, panel, codes, 3, 6, rich=False), known=set())
+    tasting = replace(choose_tasting(manner, panel, codes, 3, 6, rich=False), known=set())
     name_samples(truth, tasting.codes)
     manner.pick((long_table, wide_table))(book.sheet("file"), truth, tasting)
     _encodable(book, how)
@@ -301,4 +250,5 @@ KINDS: dict[str, Callable[[Random, int], tuple[bytes, dict[str, Any]]]] = {
     "crowded": _crowded,
     "lots_csv": _lots_csv,
     "scores_csv": _scores_csv,
+    **HABITS,
 }

@@ -40,6 +40,7 @@ class Truth:
     preferences: list[dict[str, Any]] = field(default_factory=list)
     triangles: list[dict[str, Any]] = field(default_factory=list)
     retastes: list[dict[str, Any]] = field(default_factory=list)
+    first_passes: list[dict[str, Any]] = field(default_factory=list)
     problems: list[dict[str, Any]] = field(default_factory=list)
     comments: list[dict[str, Any]] = field(default_factory=list)
     taster_aliases: dict[str, list[str]] = field(default_factory=dict)

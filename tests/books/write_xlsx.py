@@ -36,6 +36,8 @@ def _fill(worksheet: Any, sheet: Sheet) -> None:
         worksheet.merge_cells(start_row=top, start_column=left, end_row=bottom, end_column=right)
     for column in sheet.hidden_columns:
         worksheet.column_dimensions[letter(column)].hidden = True
+    for row in sheet.hidden_rows:
+        worksheet.row_dimensions[row].hidden = True
     if sheet.hidden:
         worksheet.sheet_state = "hidden"
 

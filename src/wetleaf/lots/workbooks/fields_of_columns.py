@@ -22,6 +22,7 @@ from wetleaf.lots.workbooks.headings import Likeness, fold, known_ways, likeness
 from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, infer_lot_columns
 from wetleaf.lots.workbooks.recognised import Known
+from wetleaf.lots.workbooks.score_heads import read_score_heads
 from wetleaf.lots.workbooks.tables import Table
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.quantities import elevation_unit, weight_unit
@@ -35,13 +36,15 @@ def fields_of(
 ) -> dict[str, tuple[Head, float, str]]:
     """Give each field the column that suits it best, the strongest claims first."""
     cells = {head.column: column_cells(table, head.column) for head in table.heads}
+    apart = _of_tasters(table, cells, known) if role in _FACTS_OF_TEAS and not forced else frozenset()
     claims = [
         claim
         for head in table.heads
+        if head.column not in apart
         for claim in _claims_of(head, cells[head.column], role, skip, known, forced)
     ]
     taken: dict[str, tuple[Head, float, str]] = {}
-    used: set[int] = set()
+    used: set[int] = set(apart)
     for claim in sorted(claims, key=lambda claim: (-claim.strength, claim.head.column)):
         if claim.strength >= 0.42 and claim.head.column not in used and claim.field not in taken:
             taken[claim.field] = (claim.head, min(claim.strength, 1.0), claim.why)
@@ -53,6 +56,16 @@ def fields_of(
         _first_pass_by_content(table, cells, used, taken)
     _by_content(table, role, known, cells, used, taken)
     return taken
+
+
+_FACTS_OF_TEAS = ("lots", "verdicts", "notes", "retaste", "ledger")
+
+
+def _of_tasters(table: Table, cells: Mapping[int, list[GridCell]], known: Known) -> frozenset[int]:
+    """The columns whose heads name a taster beside what was scored: `Jo: roast` is no fact of a lot."""
+    heads = [head for head in table.heads if share_of(cells[head.column], is_number_like) >= 0.6]
+    says = read_score_heads(heads, (), known.tasters, least=1.5)
+    return frozenset(column for column, said in says.items() if said.taster)
 
 
 @dataclass(frozen=True)

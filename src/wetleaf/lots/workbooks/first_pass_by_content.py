@@ -1,4 +1,4 @@
-"""A verdict or a liking beside lots under a head that says nothing known: told by its cells, or left unsure."""
+"""A verdict or a liking beside lots under an unknown head: told by its cells, or left unsure."""
 
 import re
 from collections.abc import Iterable, Mapping

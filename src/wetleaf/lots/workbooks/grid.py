@@ -135,6 +135,16 @@ def place(row: int, column: int) -> str:
     return f"{letters(column)}{row}"
 
 
+def place_of(name: str) -> tuple[int, int]:
+    """Give the row and column that a cell's name means.
+
+    >>> place_of("D36")
+    (36, 4)
+    """
+    column = name.rstrip("0123456789")
+    return int(name[len(column) :]), column_number(column)
+
+
 def merge_name(merge: tuple[int, int, int, int]) -> str:
     """Name a merged range.
 

@@ -49,6 +49,9 @@ KINDS: Mapping[str, Kind] = {
         "info", "the sheet is hidden, so it is not read", "Show the sheet and import again if it counts."
     ),
     "unit_in_cell": Kind("info", "a unit stands beside the number", _KEEP),
+    "liking_in_words": Kind(
+        "info", "a liking stands in the remark; it is kept as one, the words as words", _KEEP
+    ),
     "not_a_row": Kind("info", "a lone text between the rows, not a record", "Nothing, if it is a heading."),
     # inferred, or to be asked
     "thousands_dot_alone": Kind(
@@ -130,6 +133,21 @@ KINDS: Mapping[str, Kind] = {
         "warn", "a row with nothing but this; it is not read as a lot", "Fill in the row, or delete it."
     ),
     "unknown_verdict": Kind("warn", "the verdict is none of keep, maybe, no", "Write keep, maybe or no."),
+    "repeats_counted": Kind(
+        "warn",
+        "each taster scored each sample more than once and no column says which pot; the rows are counted",
+        "Add a column Pot.",
+    ),
+    "sample_code_twice": Kind(
+        "error",
+        "two samples of this list carry the same code, so what is scored under it cannot be told apart",
+        "Give each sample a code of its own.",
+    ),
+    "same_cup_twice": Kind(
+        "warn",
+        "scored before by the same taster: a second pot, or two samples that share this code",
+        "Give each sample a code of its own, or number the pots in a column Pot.",
+    ),
     "cross_taken_for": Kind("warn", "an x may mark a tea or cross it out", "Write keep, maybe or no."),
     "table_not_read": Kind(
         "warn",
@@ -195,11 +213,6 @@ KINDS: Mapping[str, Kind] = {
     ),
     "blind_code_twice": Kind(
         "error", "the key gives this code to more than one lot", "Say which lot stood under it."
-    ),
-    "same_cup_twice": Kind(
-        "error",
-        "scored before by the same taster: two samples may share this code",
-        "Give each sample a code of its own, or number the pots in a column Pot.",
     ),
     "unknown_sample": Kind("error", "no lot carries this code", "Correct the code, or add the lot."),
     "ambiguous_sample": Kind("error", "this may be one of several samples", "Write the whole code."),

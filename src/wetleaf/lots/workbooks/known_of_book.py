@@ -3,12 +3,13 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from wetleaf.lots.workbooks.grid import Grid, as_text
+from wetleaf.lots.workbooks.grid import Grid, as_text, is_blank
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.keys import key_lines, written_keys
 from wetleaf.lots.workbooks.mapping import Mapping
 from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
 from wetleaf.lots.workbooks.recognising import LOT_FACTS
+from wetleaf.lots.workbooks.tables import Table
 
 _SAMPLE_FIELDS = ("sample", "a", "b", "cup1", "cup2", "cup3")
 
@@ -71,10 +72,22 @@ def _repeats(one: Recognised, main: Recognised) -> bool:
 
 def texts_of(one: Recognised, field: str) -> list[str]:
     """What stands in the column of a field, row by row."""
-    column = one.column_of(field)
+    column, table = one.column_of(field), one.table
     if column is None:
         return []
-    return [as_text(one.table.grid.shown(row, column)[2].value).strip() for row in one.table.rows]
+    return [
+        as_text(table.grid.shown(row, column)[2].value).strip()
+        for row in table.rows
+        if _is_record(table, row)
+    ]
+
+
+def _is_record(table: Table, row: int) -> bool:
+    """Whether a row holds more than a lone text, such as a footnote or the title of a section."""
+    return (
+        len(table.heads) <= 2
+        or sum(not is_blank(table.grid.shown(row, h.column)[2]) for h in table.heads) > 1
+    )
 
 
 def _tasters(tables: list[Recognised], mapping: Mapping) -> frozenset[str]:

@@ -284,7 +284,7 @@ def _told(here: LotCell, value: Any, noticed: tuple[str, ...]) -> Any:
 
 
 def _bare_number(text: str) -> bool:
-    return bool(re.fullmatch(r"\s*\d[\d.,]*\s*", text))
+    return bool(re.fullmatch(r"\s*\d[\d.,\u00a0\u202f]*\s*", text))
 
 
 _VALUES: dict[str, Callable[[LotCell], Any]] = {

@@ -70,6 +70,8 @@ def _column(name: str, recognised: Recognised, context: Context) -> LotColumn:
 def _unit_of_head(head: str, unit_in: Callable[[str], str]) -> str:
     words = re.findall(r"[^\W\d_]+(?:\.[^\W\d_]+)*|['′#]", head)
     found = [unit for word in words[1:] or words if (unit := unit_in(word))]
+    if not found and words and len(words[0]) > 1:
+        return unit_in(words[0])  # `Kilos available`
     return found[-1] if found else ""
 
 
@@ -111,7 +113,8 @@ def _lot(recognised: Recognised, columns: dict[str, LotColumn], row: int, contex
     code = values.pop("code", None)
     if code is None and "code" in columns:
         context.problems.add(grid, row, columns["code"].column, "no_code")
-    return LotRow(sheet, grid.row_in_file(row, 1), code, facts=facts, cells=cells, **values)
+    number = row if grid.turned else grid.row_in_file(row, 1)  # a lot across is told by its column
+    return LotRow(sheet, number, code, facts=facts, cells=cells, **values)
 
 
 def _money(columns: dict[str, LotColumn], grid: Grid, row: int) -> str:

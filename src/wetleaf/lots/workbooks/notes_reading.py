@@ -3,11 +3,13 @@
 import datetime as dt
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Literal
 
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.dates_reading import read_date
-from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank
+from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank, place_of
+from wetleaf.lots.workbooks.likings_in_words import liking_in, tells_likings
 from wetleaf.lots.workbooks.lots_reading import ask_for_inferred_columns
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Verdict
@@ -21,6 +23,33 @@ from wetleaf.trade.numbers import is_missing_mark
 def read_notes(recognised: Recognised, names: Names, context: Context, told_taster: str) -> list[Note]:
     """Read a table of notes."""
     return list(notes_in(recognised, recognised.by_field["text"].column, names, told_taster, context))
+
+
+def likings_of_notes(notes: list[Note], grid: Grid, context: Context) -> list[Verdict]:
+    """The likings that the remarks of one table hold, where the buyer writes most of them so."""
+    if not tells_likings(note.text for note in notes):
+        return []
+    verdicts = []
+    for note in notes:
+        said = liking_in(note.text)
+        if said is not None:
+            row, column = place_of(note.cell.cell)
+            row, column = (column, row) if grid.turned else (row, column)
+            context.problems.add(grid, row, column, "liking_in_words")
+            verdicts.append(
+                Verdict(
+                    note.cell,
+                    note.sample,
+                    note.sample_raw,
+                    note.taster,
+                    None,
+                    said.value,
+                    0.0,
+                    said.top,
+                    note.sitting,
+                )
+            )
+    return verdicts
 
 
 def read_loose_notes(grid: Grid, names: Names) -> list[Note]:
@@ -77,7 +106,7 @@ def read_first_pass(
 ) -> tuple[list[Verdict], list[Note]]:
     """Read verdict, liking and words that stand on a lots sheet, or on a sheet of a first pass."""
     has = [name for name in ("verdict", "liking", "words") if recognised.column_of(name) is not None]
-    if recognised.role == "verdicts" and "words" not in has and recognised.column_of("claims") is not None:
+    if "words" not in has and _claims_are_words(recognised):
         has.append("claims")
     if not has:
         return [], []
@@ -94,7 +123,33 @@ def read_first_pass(
             verdicts.append(verdict)
         words = "words" if "words" in has else "claims" if "claims" in has else ""
         notes += _words(recognised, row, sample, words, names)
+    if "liking" not in has:
+        verdicts = _joined(verdicts, likings_of_notes(notes, recognised.table.grid, context))
     return verdicts, notes
+
+
+def _claims_are_words(recognised: Recognised) -> bool:
+    """On a first pass, or where they hold likings, remarks are the buyer's own and not the maker's."""
+    column = recognised.column_of("claims")
+    if column is None:
+        return False
+    texts = (as_text(recognised.table.grid.at(row, column).value) for row in recognised.table.rows)
+    return recognised.role == "verdicts" or tells_likings(texts)
+
+
+def _joined(verdicts: list[Verdict], likings: list[Verdict]) -> list[Verdict]:
+    """Put the liking of a remark to the verdict on its sample."""
+    by_sample = {one.sample_raw: one for one in likings}
+    joined = []
+    for verdict in verdicts:
+        said = by_sample.pop(verdict.sample_raw, None)
+        scale = (
+            {}
+            if said is None
+            else {"liking": said.liking, "scale_low": said.scale_low, "scale_high": said.scale_high}
+        )
+        joined.append(replace(verdict, **scale))  # type: ignore[arg-type]
+    return [*joined, *by_sample.values()]
 
 
 def _sample(recognised: Recognised, row: int, names: Names) -> tuple[str | None, str] | None:

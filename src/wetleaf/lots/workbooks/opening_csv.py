@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from wetleaf.lots.workbooks.containers import MOST_CELLS, MOST_COLUMNS, too_many
 from wetleaf.lots.workbooks.grid import Grid, GridCell, Workbook
 from wetleaf.lots.workbooks.headings import all_ways, fold
+from wetleaf.lots.workbooks.other_text import refuse_other_text
 from wetleaf.trade.errors import BadInput
 
 CANDIDATES = ("cp1252", "cp932", "gb18030", "big5", "big5hkscs", "euc_jp", "euc_kr", "cp1250", "mac_roman")
@@ -50,6 +51,7 @@ def open_csv(name: str, data: bytes) -> Workbook:
     text, separator = _separator_line(text.lstrip("\ufeff"))
     separator = separator or separator_of(text)
     grid = Grid("", _cells(name, text, separator), is_csv=True)
+    refuse_other_text(name, text, separator, grid)
     return Workbook("csv", [grid], encoding=encoding, separator=separator)
 
 

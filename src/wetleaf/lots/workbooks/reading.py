@@ -21,7 +21,12 @@ from wetleaf.lots.workbooks.lot_checks import check_harvests, duplicate_codes
 from wetleaf.lots.workbooks.lots_reading import read_lots
 from wetleaf.lots.workbooks.mapping import Mapping
 from wetleaf.lots.workbooks.naming import SampleCodes, TasterNames
-from wetleaf.lots.workbooks.notes_reading import read_first_pass, read_loose_notes, read_notes
+from wetleaf.lots.workbooks.notes_reading import (
+    likings_of_notes,
+    read_first_pass,
+    read_loose_notes,
+    read_notes,
+)
 from wetleaf.lots.workbooks.opening import open_workbook
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import (
@@ -192,8 +197,9 @@ class _BookReader:
     ) -> ReadBook:
         context = self.context
         verdicts, words = self._first_pass(names)
+        remarks, said = self._notes(names)
         loose = {grid.name: read_loose_notes(grid, names) for grid in self.loose}
-        notes = [*notes, *self._notes(names), *words, *(note for found in loose.values() for note in found)]
+        notes = [*notes, *remarks, *words, *(note for found in loose.values() for note in found)]
         self.noted = {name for name, found in loose.items() if found}
         listed = [s for one in self._of_role("sittings") for s in read_sittings(one, context)]
         return ReadBook(
@@ -207,7 +213,7 @@ class _BookReader:
             tuple(joined_sittings(listed, sittings)),
             tuple(scores),
             tuple(notes),
-            tuple(verdicts),
+            (*verdicts, *said),
             tuple(
                 p
                 for one in self._of_role("preferences")
@@ -229,12 +235,15 @@ class _BookReader:
             separator=self.book.separator,
         )
 
-    def _notes(self, names: Names) -> list[Note]:
-        return [
-            note
-            for one in self._of_role("notes")
-            for note in read_notes(one, names.at(one), self.context, self._quiet_taster(one, names))
-        ]
+    def _notes(self, names: Names) -> tuple[list[Note], list[Verdict]]:
+        """The remarks of tables of notes, and the likings that stand in them."""
+        notes: list[Note] = []
+        likings: list[Verdict] = []
+        for one in self._of_role("notes"):
+            read = read_notes(one, names.at(one), self.context, self._quiet_taster(one, names))
+            notes += read
+            likings += likings_of_notes(read, one.table.grid, self.context)
+        return notes, likings
 
     def _first_pass(self, names: Names) -> tuple[list[Verdict], list[Note]]:
         """The verdicts over lots, and the words that stand beside them."""

@@ -19,7 +19,7 @@ from wetleaf.lots.workbooks.column_fit import (
 )
 from wetleaf.lots.workbooks.fields_of_columns import Taken, fields_of
 from wetleaf.lots.workbooks.first_pass_by_content import why_not_used
-from wetleaf.lots.workbooks.grid import as_text, letters
+from wetleaf.lots.workbooks.grid import GridCell, as_text, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.keys import recognise_key
@@ -57,6 +57,8 @@ LOT_FACTS = frozenset(
         "contact",
     ]
 )
+FEW_ROWS = 6  # too few to tell by them whether lots return
+_BLIND_CODE = re.compile(r"[A-Z]\d?|\d{3}")
 _COMPUTED = re.compile(
     r"^(?:total|sum|mean|average|avg|median|std|sd|stdev|range|min|max|summe|mittel|mittelwert|durchschnitt|schnitt|moyenne|somme|"
     r"ø|平均|合计|合計|总分|總分|总计|總計|rank|diff|difference|delta)\b.*",
@@ -96,9 +98,21 @@ def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Re
     if role == "scores_long":
         _long_by_content(table, known, taken)
     strength = _ROLES[role](taken)
+    if role == "lots" and not _one_lot_a_row(table, taken):
+        strength = 0.0
     columns = tuple(_understood(head, taken, table) for head in table.heads)
     by_field = {name: head for name, (head, _, _) in taken.items()}
     return Recognised(table, role, columns, strength, by_field)
+
+
+def _one_lot_a_row(table: Table, taken: Taken) -> bool:
+    """A list of lots names each lot about once; where the same few return in every row, they are samples
+    and pots of a tasting.
+    """
+    columns = [taken[name][0].column for name in ("code", "name") if name in taken]
+    rows = [tuple(as_text(table.grid.shown(row, c)[2].value).strip() for c in columns) for row in table.rows]
+    named = [row for row in rows if any(row)]
+    return len(named) < FEW_ROWS or len(set(named)) > 0.5 * len(named)
 
 
 def _long_by_content(table: Table, known: Known, taken: dict[str, tuple[Head, float, str]]) -> None:
@@ -193,13 +207,17 @@ def _lies(table: Table, taken: Taken, scores: list[Understood], known: Known) ->
         return False
     heads = sum(code_key(column.head.text) in known.codes for column in scores)
     cells = column_cells(table, taken["sample"][0].column)
-    samples = share_of(cells, lambda c: known.is_sample(as_text(c.value)))
+    samples = share_of(cells, lambda c: known.is_sample(as_text(c.value)) or _is_blind_code(c))
     return heads >= 0.5 * len(scores) or (samples < 0.1 and share_of(cells, is_code_like) < 0.5)
 
 
-def _lot_like(table: Table, taken: Mapping[str, object]) -> bool:
+def _is_blind_code(cell: GridCell) -> bool:
+    return bool(_BLIND_CODE.fullmatch(as_text(cell.value).strip()))
+
+
+def _lot_like(table: Table, taken: Taken) -> bool:
     """Without a taster, numbers under heads of prices and heights are facts of lots, not scores."""
-    if "taster" in taken:
+    if "taster" in taken and not _all_differ(table, taken["taster"][0]):
         return False
     facts = {
         like.field
@@ -208,6 +226,12 @@ def _lot_like(table: Table, taken: Mapping[str, object]) -> bool:
         if like.score >= 0.9 and like.field in LOT_FACTS - {"roast", "ox", "claims", "tea_class"}
     }
     return len(facts) >= 2
+
+
+def _all_differ(table: Table, head: Head) -> bool:
+    """Whether no text returns in a column: names of teas do so, names of tasters hardly ever."""
+    texts = [fold(as_text(cell.value)) for cell in column_cells(table, head.column)]
+    return len(texts) >= FEW_ROWS - 2 and len(set(texts)) == len(texts)
 
 
 def _is_score_column(table: Table, head: Head) -> bool:

@@ -17,10 +17,13 @@ def read_samples(recognised: Recognised, lots: Iterable[LotRow], context: Contex
     """Read a list of samples; one of another season, or of a lot without a row here, names its lot."""
     places = _places(lots)
     samples = []
+    first: dict[str, int] = {}
     for row in recognised.table.rows:
         code = _text(recognised, row, "sample")
         if not code:
             continue
+        if first.setdefault(code, row) != row:
+            _code_twice(recognised, row, first[code], context)
         lot, season = _text(recognised, row, "lot") or code, _text(recognised, row, "season")
         season = "" if fold(season) == fold(context.season) else season
         where = () if season else places.get(lot, ())
@@ -35,6 +38,12 @@ def read_samples(recognised: Recognised, lots: Iterable[LotRow], context: Contex
             )
         )
     return samples
+
+
+def _code_twice(recognised: Recognised, row: int, first: int, context: Context) -> None:
+    grid, column = recognised.table.grid, recognised.by_field["sample"].column
+    why = f"{grid.name_of(first, column)} holds the same code; scores under it could be of either sample"
+    context.problems.add(grid, row, column, "sample_code_twice", why=why)
 
 
 def _text(recognised: Recognised, row: int, name: str) -> str:

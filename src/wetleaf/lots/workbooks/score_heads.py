@@ -35,6 +35,7 @@ class _Split:
 
     pairs: Mapping[int, tuple[str, str]]
     strength: float
+    signed: bool
     groups_used: bool
 
 
@@ -60,11 +61,16 @@ def attribute_name(head: Head) -> str:
 
 
 def read_score_heads(
-    heads: Sequence[Head], titles: Sequence[str], tasters: Iterable[str], *, named: bool = False
+    heads: Sequence[Head],
+    titles: Sequence[str],
+    tasters: Iterable[str],
+    *,
+    named: bool = False,
+    least: float = 0.5,
 ) -> dict[int, ScoreHead]:
     """Say what each column of scores is of. `titles` stand over the table, the nearest last, before them
     the sheet's name; `tasters` are the names known in the book, folded; `named` says that the rows tell
-    who tasted.
+    who tasted; `least` is how sure a split must be.
 
     >>> heads = [Head(2, "Jo: scent"), Head(3, "Jo: body"), Head(4, "me: scent"), Head(5, "me: body")]
     >>> [(says.taster, says.attribute) for says in read_score_heads(heads, (), ()).values()]
@@ -78,7 +84,7 @@ def read_score_heads(
         return plain
     known = frozenset(tasters)
     bare, pots = _without_pots([replace(head, text=attribute_name(head)) for head in heads])
-    found = _tasters_across(bare, titles, known) or _best_split(bare, known)
+    found = _tasters_across(bare, titles, known) or _best_split(bare, known, least)
     if not found:
         return plain
     return {
@@ -102,11 +108,11 @@ def _without_pots(heads: list[Head]) -> tuple[list[Head], dict[int, str]]:
     )
 
 
-def _best_split(heads: list[Head], known: frozenset[str]) -> dict[int, ScoreHead]:
-    splits = [split for split in _splits(heads, known) if split.strength > 0]
+def _best_split(heads: list[Head], known: frozenset[str], least: float) -> dict[int, ScoreHead]:
+    splits = [split for split in _splits(heads, known) if split.strength >= least]
     if not splits:
         return {}
-    best = max(splits, key=lambda split: (len(split.pairs), split.strength))
+    best = max(splits, key=lambda split: (len(split.pairs), split.signed, split.strength))
     groups = {head.column: "" if best.groups_used else head.group for head in heads}
     return {
         column: ScoreHead(
@@ -123,7 +129,7 @@ def _splits(heads: list[Head], known: frozenset[str]) -> Iterator[_Split]:
             continue
         for who in (0, 1):
             people = {column: (pair[who], pair[1 - who]) for column, pair in pairs.items()}
-            yield _Split(people, _strength(people, known, signed), cut is _by_group)
+            yield _Split(people, _strength(people, known, signed), signed, cut is _by_group)
 
 
 def _strength(pairs: Mapping[int, tuple[str, str]], known: frozenset[str], signed: bool) -> float:
@@ -139,10 +145,12 @@ def _strength(pairs: Mapping[int, tuple[str, str]], known: frozenset[str], signe
         return 4.0
     if len(sure) >= 0.5 * len(people):
         return 3.0
-    if len(people) < 2 or len(pairs) < 0.8 * len(people) * len(what):
-        return 0.0  # two names at least, each with the same attributes
-    scored = sum(has_word("attributes", said) for said in what.values())
-    if scored >= 0.6 * len(what):
+    scored = sum(has_word("attributes", said) for said in what.values()) >= 0.6 * len(what)
+    if len(people) < 2:
+        return 1.5 if signed and scored and len(what) == len(pairs) else 0.0
+    if len(pairs) < 0.8 * len(people) * len(what):
+        return 0.0  # names have the same attributes each
+    if scored:
         return 2.0
     lower = all(said[:1].islower() for said in what.values())
     return 1.0 if signed and lower else 0.0

@@ -1,4 +1,4 @@
-"""The tables of a book, recognised twice: the second time by the codes and names that the first told."""
+"""The tables of a book, recognised again and again by the codes and names that the round before told."""
 
 import re
 from dataclasses import replace
@@ -15,6 +15,8 @@ from wetleaf.lots.workbooks.tables import Table, find_tables, turned
 from wetleaf.lots.workbooks.totals import drop_totals
 from wetleaf.trade.errors import BadInput
 
+MOST_PASSES = 4  # lots tell score sheets, these tell keys, and keys tell the sheets under their codes
+
 
 class TablesOfBook:
     """The recognised tables of a book in `tables`, and in `loose` the sheets in which none was found."""
@@ -26,12 +28,12 @@ class TablesOfBook:
         self.found: dict[int, tuple[Grid, list[Table]]] = {}
         self.unread: list[Table] = []  # tables of no kind
         shown = [grid for grid in book.grids if not grid.hidden]
-        self.known = known_of(self._pass(Known()), shown, mapping)
-        self.tables = self._pass(self.known)
-        again = known_of(self.tables, shown, mapping)
-        if again.codes != self.known.codes:  # a key was found: now the sheets under its codes are known
-            self.known = again
-            self.tables = self._pass(again)
+        self.known, self.tables = Known(), self._pass(Known())
+        for _ in range(MOST_PASSES):
+            told = known_of(self.tables, shown, mapping)
+            if told == self.known:
+                break
+            self.known, self.tables = told, self._pass(told)
 
     def _pass(self, known: Known) -> list[Recognised]:
         self.loose, self.unread = [], []
