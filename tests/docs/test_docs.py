@@ -36,8 +36,9 @@ def _run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
 
 def _lay_out_files(page: Path, folder: Path) -> None:
     """The files that a page shows, under the names its commands use."""
-    for csv in _blocks(page, "csv"):
-        (folder / "scores.csv").write_text(csv, "utf-8")
+    named = dict.fromkeys(word for command in _commands(page) for word in command if word.endswith(".csv"))
+    for name, csv in zip(named, _blocks(page, "csv"), strict=False):
+        (folder / name).write_text(csv, "utf-8")
     for toml in _blocks(page, "toml"):
         (folder / "mapping.toml").write_text(toml, "utf-8")
 
@@ -135,7 +136,15 @@ def test_every_public_room_of_numerics_has_its_methods_written_down() -> None:
     methods = (ROOT / "docs/reference/methods.md").read_text("utf-8").lower()
     rooms = {path.stem for path in (ROOT / "src/wetleaf/numerics").iterdir() if path.stem != "__init__"}
 
-    described = {"profiles", "simultaneous", "shortlists", "continuity", "differences", "preferences"}
+    described = {
+        "profiles",
+        "simultaneous",
+        "shortlists",
+        "continuity",
+        "designs",
+        "differences",
+        "preferences",
+    }
 
     assert described <= rooms
     assert {room for room in described if room not in methods} == set()
