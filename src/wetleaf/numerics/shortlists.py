@@ -11,7 +11,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from wetleaf.numerics.liking_model import Spreads
+from wetleaf.numerics.further_cups import MOST_MORE_CUPS, Settling, further_cups
 from wetleaf.numerics.likings import (
     PRIOR_SHARE_OF_SCALE,
     USUAL_POT,
@@ -25,13 +25,11 @@ from wetleaf.trade.errors import BadInput
 
 Floats = NDArray[np.float64]
 
-HOLDS_THE_BEST: Final = 0.9
 _STOP_AT: Final = 0.92  # computed chance at which the true one was 90 % in simulation, see docs/reference
 WORTH_ANOTHER_CUP: Final = (
     0.975  # lots to taste again hold the best with this chance, or 90 % is out of reach
 )
 INTERVAL: Final = 0.95
-MOST_MORE_CUPS: Final = 12
 ENOUGH_SECOND_POTS: Final = 3  # beyond each lot's first: with fewer the pots' spread is partly assumed
 FEWEST_POINTS: Final = 150  # effective ones, below which no chance is trusted
 Source = Literal["repeated cups", "partly assumed", "assumed"]
@@ -50,19 +48,6 @@ class LotStanding:
     chance_best: float
     cups: int
     brews: int
-
-
-@dataclass(frozen=True, slots=True)
-class Settling:
-    """What would settle it: `more_cups` of each of `lots` by every taster, side by side, each cup from a new
-    pot (one pot for all tasters where they shared pots before), then the lot in the lead is the best with
-    `chance`. `more_cups` is None when 12 more of each would still leave it open. `first_step`: no lot has a
-    second pot, so that how many are needed cannot be told before there is one."""
-
-    lots: tuple[str, ...]
-    more_cups: int | None
-    chance: float
-    first_step: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,50 +291,19 @@ def _standings(
 def _settling(
     draws: LikingDraws, lots: Sequence[str], given: Sequence[Rating], rng: np.random.Generator
 ) -> Settling:
-    """Add more cups to what is known, each draw as if it were true; count how often the leader is right.
-
-    What is known is taken as normal with the draws' mean and covariance; the new sitting has its own level.
-    """
     worth = _smallest_set(draws.lots, lots, WORTH_ANOTHER_CUP)[0]
-    again = [lots.index(lot) for lot in worth] if len(worth) > 1 else _top_two(draws)
-    names = tuple(lots[i] for i in again)
-    normal = rng.standard_normal((len(draws.lots), len(again)))
-    shared, unknown = _pots_are_shared(given), _pots_source(given) == "assumed"
-    chance = 0.0
-    for more in range(1, MOST_MORE_CUPS + 1):
-        variance = _variance_of_more(draws.spreads, more, shared)
-        noise = normal * np.sqrt(variance)[:, None]
-        # the median: a few draws have pots that stray by far more than any, and would rule the mean
-        chance = _chance_of_right_leader(draws.lots, again, noise, float(np.median(variance)))
-        if unknown or chance >= HOLDS_THE_BEST:
-            return Settling(names, more, chance, first_step=unknown)
-    return Settling(names, None, chance)
+    return further_cups(
+        draws,
+        lots,
+        again=worth if len(worth) > 1 else _top_two(draws, lots),
+        pots_are_shared=_pots_are_shared(given),
+        pots_are_known=_pots_source(given) != "assumed",
+        rng=rng,
+    )
 
 
-def _variance_of_more(spreads: Spreads, pots: int, shared: bool) -> Floats:
-    """Of what so many new pots and a cup of each by every taster say of one lot, in each draw."""
-    tasters = spreads.sigma.shape[1]
-    of_pots = spreads.pot**2 / pots
-    each = spreads.sigma**2 / pots + (0 if shared else of_pots[:, None])
-    unlike = spreads.taste[:, None, None] ** 2 * (np.eye(tasters) - 1 / tasters)
-    unlike[:, np.arange(tasters), np.arange(tasters)] += each
-    weights = np.linalg.solve(unlike, np.ones((len(each), tasters, 1)))
-    return np.asarray(1 / weights.sum(axis=(1, 2)) + (of_pots if shared else 0))
-
-
-def _top_two(draws: LikingDraws) -> list[int]:
-    return [int(i) for i in np.argsort(-draws.lots.mean(axis=0))[:2]]
-
-
-def _chance_of_right_leader(lots: Floats, again: list[int], noise: Floats, variance: float) -> float:
-    centre = lots.mean(axis=0)
-    spread = np.cov(lots, rowvar=False)
-    seen = lots[:, again] + noise
-    level = 100 * (variance + float(np.diag(spread).max()))
-    doubt = spread[np.ix_(again, again)] + variance * np.eye(len(again)) + level
-    gain = np.linalg.solve(doubt, spread[again]).T
-    after = centre + (seen - centre[again]) @ gain.T
-    return float((after.argmax(axis=1) == lots.argmax(axis=1)).mean())
+def _top_two(draws: LikingDraws, lots: Sequence[str]) -> list[str]:
+    return [lots[int(i)] for i in np.argsort(-draws.lots.mean(axis=0))[:2]]
 
 
 def _nothing_to_compare(
