@@ -29,12 +29,14 @@ def spread_chance(ranks: Floats, apart: float) -> float | None:
     """
     rows = _doubled(ranks)
     sums, chances = np.sort(rows[:1], axis=1), np.ones(1)
-    for left, row in reversed(list(enumerate(reversed(rows[1:])))):
+    for row in rows[1:-1]:
         orders = _orders(tuple(sorted(int(rank) for rank in row)))
-        if orders is None or len(sums) * len(orders) > (MOST_STATES if left else MOST_OF_LAST):
+        if orders is None or len(sums) * len(orders) > MOST_STATES:
             return None
-        if left:
-            sums, chances = _joined(sums, chances, orders)
+        sums, chances = _joined(sums, chances, orders)
+    orders = _orders(tuple(sorted(int(rank) for rank in rows[-1])))
+    if orders is None or len(sums) * len(orders) > MOST_OF_LAST:
+        return None
     return _far(sums, chances, orders, round(4 * len(ranks[0]) * apart))
 
 
@@ -73,7 +75,7 @@ def _doubled(ranks: Floats) -> Whole:
 
 @lru_cache(maxsize=64)
 def _orders(row: tuple[int, ...]) -> Whole | None:
-    """Every order of a row, each as often as it comes up among all; None if too many."""
+    """Every order of a row, each as often as it comes up among all; None for more than 7 lots."""
     if len(row) > 7:
         return None
     return np.array(list(permutations(row)), dtype=np.int64)
