@@ -274,6 +274,28 @@ def test_with_too_few_sittings_replicates_share_one_as_brews_of_their_own() -> N
     assert design.balance.same_tea_again == 0
 
 
+@pytest.mark.parametrize("way", ["row", "private"])
+def test_nobody_meets_a_tea_at_the_same_position_in_the_second_replicate(way: str) -> None:
+    design = _laid(8, 4, replicates=2, way=way)
+
+    orders = _orders(design)
+    again = [
+        sum(one == two for one, two in zip(orders[1, person], orders[2, person], strict=True))
+        for person in design.asked.tasters
+    ]
+    assert max(again) <= 1
+
+
+def test_the_parts_of_a_sitting_add_up_and_say_where_they_come_from() -> None:
+    design = _laid(6, 2, tea_class="black")
+
+    sitting = design.sittings[0]
+
+    assert sum(part.minutes for part in sitting.parts) == sitting.minutes
+    assert {part.name: part.ground for part in sitting.parts}["steeping"] == "GB/T 23776-2018, public pages"
+    assert sum(part.ground == "common practice" for part in sitting.parts) == 4
+
+
 def test_the_same_draw_gives_the_same_design_and_another_draw_another() -> None:
     assert _laid(8, 3, 5) == _laid(8, 3, 5)
     assert _laid(8, 3, 5) != _laid(8, 3, 6)

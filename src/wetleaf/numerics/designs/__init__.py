@@ -10,6 +10,7 @@ May import numpy and the plain values of `trade`; chance is an argument.
 from wetleaf.numerics.designs.asked import Asked
 from wetleaf.numerics.designs.lay_out import balance_of, lay_out
 from wetleaf.numerics.designs.records import Balance, Brew, Cost, Cup, Design, Leaf, Sitting, Walk
+from wetleaf.numerics.designs.timing import Part
 from wetleaf.numerics.designs.trials import AskedTrials, OrderBalance, TrialCup, TrialDesign, lay_out_trials
 from wetleaf.numerics.designs.writing import as_mapping, as_rows
 
@@ -23,6 +24,7 @@ __all__ = [
     "Design",
     "Leaf",
     "OrderBalance",
+    "Part",
     "Sitting",
     "TrialCup",
     "TrialDesign",

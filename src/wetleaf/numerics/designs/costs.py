@@ -4,8 +4,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from wetleaf.numerics.designs.asked import Asked
-from wetleaf.numerics.designs.records import Brew, Cost, Cup, Leaf, Sitting
+from wetleaf.numerics.designs.records import Brew, Cost, Leaf
 from wetleaf.numerics.designs.timing import BREAK_MINUTES, Preparation, litres_of_water
 
 LEAST_ML_EACH = 15
@@ -13,24 +12,23 @@ LEAST_ML_EACH = 15
 
 
 def cost_of(
-    asked: Asked,
     teas: Sequence[str],
+    grams_left: Mapping[str, Decimal],
     brews: Sequence[Brew],
-    cups: Sequence[Cup],
-    sittings: Sequence[Sitting],
+    poured: Sequence[str],
+    minutes: Sequence[float],
     made: Preparation,
 ) -> Cost:
-    """Return the cost of a plan."""
-    poured = Counter(cup.brew for cup in cups)
+    """Return the cost of a plan: `poured` names the brew of every cup, `minutes` holds each sitting's."""
     return Cost(
         brews=len(brews),
-        cups=len(cups),
-        sittings=len(sittings),
+        cups=len(poured),
+        sittings=len(minutes),
         grams=made.grams * len(brews),
-        leaf=leaf_of(Counter(brew.sample for brew in brews), teas, made.grams, asked.grams_left),
-        litres=litres_of_water(len(brews), len(cups), made),
-        minutes=sum(sitting.minutes for sitting in sittings) + BREAK_MINUTES * (len(sittings) - 1),
-        ml_each=round(made.fill_ml / max(poured.values()), 1),
+        leaf=leaf_of(Counter(brew.sample for brew in brews), teas, made.grams, grams_left),
+        litres=litres_of_water(len(brews), len(poured), made),
+        minutes=sum(minutes) + BREAK_MINUTES * (len(minutes) - 1),
+        ml_each=round(made.fill_ml / max(Counter(poured).values()), 1),
     )
 
 

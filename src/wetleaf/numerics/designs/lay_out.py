@@ -25,6 +25,7 @@ from wetleaf.numerics.designs.timing import (
     Preparation,
     cup_minutes,
     first_cup_minute,
+    parts_of_sitting,
     preparation,
 )
 from wetleaf.trade.stages import too_many_cups
@@ -51,7 +52,8 @@ def lay_out(asked: Asked, rng: np.random.Generator) -> Design:
     cups = _cups([draft for one in drafts for draft in one[1]], brews, made, asked)
     brews, cups = _coded(asked, brews, cups, rng)
     sittings = tuple(_sitting(number, brews, cups, served, made, asked) for number in _numbers(brews))
-    cost = cost_of(asked, seating.teas, brews, cups, sittings, made)
+    minutes = [sitting.minutes for sitting in sittings]
+    cost = cost_of(seating.teas, asked.grams_left, brews, [cup.brew for cup in cups], minutes, made)
     return Design(
         asked,
         seating.teas,
@@ -233,13 +235,14 @@ def _sitting(
 ) -> Sitting:
     mine = [brew for brew in brews if brew.sitting == number]
     longest = max(cup.position for cup in cups if cup.sitting == number)
-    minutes = first_cup_minute(len(mine), made) + longest * cup_minutes(asked.purpose)
+    parts = parts_of_sitting(len(mine), longest, asked.purpose, made)
     return Sitting(
         number,
         tuple(brew.sample for brew in mine),
         tuple(brew.sample for brew in mine if brew.bridge),
         longest,
-        minutes,
+        sum(part.minutes for part in parts),
+        parts,
         tuple(walk for one in served if one.table.sitting == number for walk in _walks(one, asked.tasters)),
     )
 

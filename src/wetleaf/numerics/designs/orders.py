@@ -143,7 +143,7 @@ def _walked(
     ]
     most = sum(neighbours_along(len(table.teas)) for table in tables)
     bound = evenness(first_orders(choices), n_teas, neighbours_at_most=most).bound
-    taken = _shared_out(choices, choose_evenly(choices, n_teas, bound, rng), rng)
+    taken = _shared_out(choices, choose_evenly(choices, n_teas, bound, rng), n_teas, rng)
     return [
         Served(table, walk[0][chosen], row, walk[1][chosen], walk[2][chosen])
         for table, row, walk, chosen in zip(tables, rows, walks, taken, strict=True)
@@ -191,7 +191,7 @@ def _from_pools(
         Choice(table.teas[pool], len(table.tasters)) for table, pool in zip(tables, pools, strict=True)
     ]
     bound = evenness(first_orders(choices), n_teas).bound
-    taken = _shared_out(choices, choose_evenly(choices, n_teas, bound, rng), rng)
+    taken = _shared_out(choices, choose_evenly(choices, n_teas, bound, rng), n_teas, rng)
     served = [Served(table, pool[chosen]) for table, pool, chosen in zip(tables, pools, taken, strict=True)]
     return served, measured(served, n_teas)
 
@@ -208,42 +208,37 @@ def _polished(
 
 
 def _shared_out(
-    choices: Sequence[Choice], taken: Sequence[IntArray], rng: np.random.Generator
+    choices: Sequence[Choice], taken: Sequence[IntArray], n_teas: int, rng: np.random.Generator
 ) -> list[IntArray]:
     """Deal the orders of each sitting to its tasters so that nobody meets a tea at the same position again.
 
     The measure does not change by it. Sittings of single tasters are left as they are.
     """
-    had: dict[int, list[IntArray]] = defaultdict(list)
+    width = max(choice.options.shape[1] for choice in choices)
+    had = np.zeros((max(choice.takers for choice in choices), n_teas, width), dtype=np.int64)
     dealt = []
     for choice, chosen in zip(choices, taken, strict=True):
-        orders = [choice.options[one] for one in chosen]
-        mine = _least_repeats(orders, had, rng) if choice.takers > 1 else np.arange(len(orders))
-        for taster, place in enumerate(mine):
-            had[taster].append(orders[place])
-        dealt.append(chosen[mine])
+        orders = choice.options[chosen]
+        places = np.arange(orders.shape[1])
+        if choice.takers > 1:
+            mine = _least_repeats(had[: choice.takers, orders, places].sum(2), rng)
+            orders, chosen = orders[mine], chosen[mine]
+            np.add.at(had, (np.arange(choice.takers)[:, None], orders, places), 1)
+        dealt.append(chosen)
     return dealt
 
 
-def _least_repeats(
-    orders: Sequence[IntArray], had: dict[int, list[IntArray]], rng: np.random.Generator
-) -> IntArray:
-    cost = np.array([[_repeats(had[taster], order) for order in orders] for taster in range(len(orders))])
-    mine = rng.permutation(len(orders))
-    for _ in range(len(orders)):
-        before = cost[np.arange(len(mine)), mine].sum()
+def _least_repeats(cost: IntArray, rng: np.random.Generator) -> IntArray:
+    """Return which order (column) each taster (row) gets: two exchange theirs until no exchange helps."""
+    mine = rng.permutation(len(cost))
+    for _ in range(len(cost) if cost.any() else 0):
+        changed = False
         for one in range(len(mine)):
-            for two in range(one):
-                gain = (
-                    cost[one, mine[one]] + cost[two, mine[two]] - cost[one, mine[two]] - cost[two, mine[one]]
-                )
-                if gain > 0:
-                    mine[[one, two]] = mine[[two, one]]
-        if cost[np.arange(len(mine)), mine].sum() == before:
+            now = cost[one, mine[one]] + cost[np.arange(len(mine)), mine]
+            two = int(np.argmax(now - cost[one, mine] - cost[:, mine[one]]))
+            if now[two] > cost[one, mine[two]] + cost[two, mine[one]]:
+                mine[[one, two]] = mine[[two, one]]
+                changed = True
+        if not changed:
             break
     return mine
-
-
-def _repeats(earlier: Sequence[IntArray], order: IntArray) -> int:
-    same = [one for one in earlier if len(one) == len(order)]
-    return int(sum((one == order).sum() for one in same))

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from wetleaf.numerics.designs.asked import Asked
 from wetleaf.numerics.designs.efficiency import Efficiency
+from wetleaf.numerics.designs.timing import Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +57,14 @@ class Walk:
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """One sitting: its teas in the order of the vessels, and its minutes from first water to last cup."""
+    """One sitting: its teas in the order of the vessels, its minutes from first water on, and their parts."""
 
     number: int
     samples: tuple[str, ...]
     bridges: tuple[str, ...]
     cups_each: int
     minutes: float
+    parts: tuple[Part, ...]
     walks: tuple[Walk, ...]
 
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from wetleaf.trade.protocols import Protocol, protocol, steep_times
 
+COMMON_PRACTICE = "common practice"
 POUR_GAP_MINUTES = 0.5
 """From the water of one vessel to the water of the next."""
 COOLING_MINUTES = 3.0
@@ -25,6 +26,15 @@ RINSE_ML_PER_CUP = 30
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """Minutes of one kind in a sitting, and where the figure comes from."""
+
+    name: str
+    minutes: float
+    ground: str
+
+
+@dataclass(frozen=True, slots=True)
 class Preparation:
     """How one brew is made: which steep of the leaf is served, how long it takes until it is poured off.
 
@@ -37,6 +47,7 @@ class Preparation:
     grams: Decimal
     fill_ml: int
     assumed: str | None
+    ground: str
 
 
 def preparation(protocol_key: str, tea_class: str | None = None, group: str | None = None) -> Preparation:
@@ -55,13 +66,13 @@ def preparation(protocol_key: str, tea_class: str | None = None, group: str | No
         why = f"the protocol has no time for {tea_class}" if tea_class else "no class was given"
         return _assumed(way, why)
     steeps = times.minutes[: way.leading_steep]
-    return Preparation(way.key, len(steeps), sum(steeps), way.grams, way.fill_ml, None)
+    return Preparation(way.key, len(steeps), sum(steeps), way.grams, way.fill_ml, None, times.ground.source)
 
 
 def _assumed(way: Protocol, why: str) -> Preparation:
     minutes = USUAL_STEEP_MINUTES
     note = f"steeped {minutes} minutes (common practice; {why})"
-    return Preparation(way.key, 1, minutes, way.grams, way.fill_ml, note)
+    return Preparation(way.key, 1, minutes, way.grams, way.fill_ml, note, COMMON_PRACTICE)
 
 
 def cup_minutes(purpose: str) -> float:
@@ -80,6 +91,21 @@ def first_cup_minute(vessels: int, made: Preparation) -> float:
     11.5
     """
     return (vessels - 1) * POUR_GAP_MINUTES + made.steep_minutes + COOLING_MINUTES
+
+
+def parts_of_sitting(vessels: int, cups: int, purpose: str, made: Preparation) -> tuple[Part, ...]:
+    """Return what a sitting's minutes are spent on; they add up to its length.
+
+    >>> [part.minutes for part in parts_of_sitting(6, 6, "profile", preparation("column_cup", "black"))]
+    [2.5, 5, 3.0, 24.0, 3.0]
+    """
+    return (
+        Part("watering one vessel after another", (vessels - 1) * POUR_GAP_MINUTES, COMMON_PRACTICE),
+        Part("steeping", made.steep_minutes, made.ground),
+        Part("cooling", COOLING_MINUTES, COMMON_PRACTICE),
+        Part("tasting", cups * MINUTES_PER_CUP[purpose], COMMON_PRACTICE),
+        Part("water and pauses", cups * PAUSE_MINUTES, COMMON_PRACTICE),
+    )
 
 
 def litres_of_water(brews: int, cups: int, made: Preparation) -> float:

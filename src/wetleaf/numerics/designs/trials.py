@@ -9,7 +9,7 @@ import numpy as np
 
 from wetleaf.numerics.designs.asked import MOST_CUPS, MOST_TASTERS, check_grams, check_names, check_number
 from wetleaf.numerics.designs.codes import codes_for_trays, spent_codes
-from wetleaf.numerics.designs.costs import leaf_of, notes_on_cost
+from wetleaf.numerics.designs.costs import cost_of, notes_on_cost
 from wetleaf.numerics.designs.difference_orders import (
     count_variance,
     dealt_orders,
@@ -18,12 +18,10 @@ from wetleaf.numerics.designs.difference_orders import (
 )
 from wetleaf.numerics.designs.records import Brew, Cost
 from wetleaf.numerics.designs.timing import (
-    BREAK_MINUTES,
     POUR_GAP_MINUTES,
     Preparation,
     cup_minutes,
     first_cup_minute,
-    litres_of_water,
     preparation,
 )
 from wetleaf.numerics.differences.methods import method_key
@@ -112,7 +110,7 @@ def lay_out_trials(asked: AskedTrials, rng: np.random.Generator) -> TrialDesign:
     rounds = _rounds(asked, dealt, rng)
     brews, cups, ends = _at_their_minutes(asked, rounds, made)
     cups = _coded(cups, asked, rng)
-    cost = _cost(asked, brews, cups, ends, made)
+    cost = cost_of(asked.samples, asked.grams_left, brews, [cup.brew for cup in cups], ends, made)
     by_taster = dict(zip(asked.tasters, dealt, strict=True))
     notes = (*_notes(asked, made), *notes_on_cost(cost))
     method = method_key(asked.method)
@@ -318,26 +316,6 @@ def _coded(cups: Sequence[TrialCup], asked: AskedTrials, rng: np.random.Generato
     codes = codes_for_trays(list(trays.values()), len(blind), spent_codes(asked.spent), rng)
     given = dict(zip(blind, codes, strict=True))
     return tuple(replace(cup, code=given.get(place, cup.code)) for place, cup in enumerate(cups))
-
-
-def _cost(
-    asked: AskedTrials,
-    brews: Sequence[Brew],
-    cups: Sequence[TrialCup],
-    ends: Sequence[float],
-    made: Preparation,
-) -> Cost:
-    poured = Counter(cup.brew for cup in cups)
-    return Cost(
-        brews=len(brews),
-        cups=len(cups),
-        sittings=len(ends),
-        grams=made.grams * len(brews),
-        leaf=leaf_of(Counter(brew.sample for brew in brews), asked.samples, made.grams, asked.grams_left),
-        litres=litres_of_water(len(brews), len(cups), made),
-        minutes=sum(ends) + BREAK_MINUTES * (len(ends) - 1),
-        ml_each=round(made.fill_ml / max(poured.values()), 1),
-    )
 
 
 def _notes(asked: AskedTrials, made: Preparation) -> list[str]:
