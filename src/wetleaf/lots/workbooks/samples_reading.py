@@ -17,13 +17,15 @@ def read_samples(recognised: Recognised, lots: Iterable[LotRow], context: Contex
     """Read a list of samples; one of another season, or of a lot without a row here, names its lot."""
     places = _places(lots)
     samples = []
-    first: dict[str, int] = {}
+    first: dict[tuple[str, str], int] = {}
     for row in recognised.table.rows:
         code = _text(recognised, row, "sample")
         if not code:
             continue
-        if first.setdefault(code, row) != row:
-            _code_twice(recognised, row, first[code], context)
+        # A kept sample may carry its lot's code beside the offer's: of two kinds they are two samples.
+        mine = (code, _text(recognised, row, "kind"))
+        if first.setdefault(mine, row) != row:
+            _code_twice(recognised, row, first[mine], context)
         lot, season = _text(recognised, row, "lot") or code, _text(recognised, row, "season")
         season = "" if fold(season) == fold(context.season) else season
         where = () if season else places.get(lot, ())
