@@ -65,6 +65,8 @@ def _as_json(
     import json
     from dataclasses import asdict
 
+    from wetleaf.numerics.profiles import panel_of, scale_use
+
     whole = {
         "attributes": {
             one.name: {**_attribute(one), "variance_lots_random": dict(drawn.variance)}
@@ -72,6 +74,8 @@ def _as_json(
         },
         "lots": profiles.lots,
         "tasters": [asdict(mark) for mark in marks],
+        "panel": asdict(panel_of(read.scores)),
+        "scale_use": {one.attribute: asdict(one) for one in scale_use(read.scores)},
         "baseline": profiles.baseline,
         "tolerance": profiles.tolerance,
         "confidence": profiles.confidence,

@@ -76,7 +76,7 @@ def test_order_of_rows_and_names_of_tasters_change_nothing(seed: int, chance: ob
 @settings(max_examples=10, deadline=None)
 @given(st.integers(0, 10**6))
 def test_renaming_lots_leaves_means_and_decision(seed: int) -> None:
-    """The joint df of unbalanced data depend on the order of the lots, by some hundredths on tables this small.
+    """The joint df of unbalanced data depend on the order of the lots, by hundredths on tables this small.
 
     So do R's: seed 264 gives 5.72832 and 5.79084 with lmerTest 3.1-3, seed 101292 7.3131 and 6.9209, as here.
     """
