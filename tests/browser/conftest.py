@@ -7,13 +7,20 @@ from typing import Any
 
 import pytest
 from tests.findings.drawings.sample_book import a_long_book, a_rich_book
-from tests.room import a_lot, a_sample, a_season
+from tests.room import NOON, a_lot, a_sample, a_season
 
+from wetleaf.demo.truth import LEFT_OUT_2026
+from wetleaf.demo.workbooks import write_workbooks
 from wetleaf.findings import views
 from wetleaf.findings.arranging import without_private
+from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.binding import bind
 from wetleaf.findings.book import SeasonBook
 from wetleaf.lots.models import Season
+from wetleaf.lots.workbooks.reading import read_book
+from wetleaf.sheets.intake import store_book
+
+_INVENTED: list[SeasonBook] = []
 
 
 @pytest.fixture
@@ -44,6 +51,19 @@ def long_book_file(tmp_path_factory: pytest.TempPathFactory) -> str:
 def _written(file: Path, book: SeasonBook, *, private: bool) -> str:
     file.write_text(bind(book, private=private).html, "utf-8")
     return file.as_uri()
+
+
+@pytest.fixture
+def invented_book(db: None, tmp_path: Path) -> SeasonBook:
+    """The book of the invented season, made once: it is plain values, so it outlives its rows."""
+    if not _INVENTED:
+        last, this = (read_book(path) for path in write_workbooks(tmp_path))
+        store_book(last, season="2025", now=NOON, invented=True)
+        store_book(this, season="2026", before="2025", accept=LEFT_OUT_2026, now=NOON, invented=True)
+        season = Season.objects.get(name="2026")
+        on = dt.date(2026, 11, 24)
+        _INVENTED.append(assemble_season_book(season, shown_private=True, made_on=on))
+    return _INVENTED[0]
 
 
 @pytest.fixture

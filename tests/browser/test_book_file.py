@@ -11,10 +11,18 @@ from pypdf import PdfReader
 from tests.findings.drawings.sample_book import a_rich_book
 
 from wetleaf.findings.binding import bind
+from wetleaf.findings.book import SeasonBook
 
 pytestmark = pytest.mark.browser
 WIDTHS = [320, 390, 600, 768, 1000, 1280, 1600]
 A4_MM = {(210, 297), (297, 210)}
+_NEARLY_EMPTY = 600  # signs on a page
+
+
+def sheets_of(page: Any) -> list[str]:
+    """What is printed, page by page, its lines run together."""
+    paper = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    return [" ".join(sheet.extract_text().split()) for sheet in paper.pages]
 
 
 def column(page: Any, cell: str) -> list[str]:
@@ -152,23 +160,62 @@ def test_on_paper_every_lot_begins_a_page_and_every_page_is_a4(page: Any, book_f
     texts = [sheet.extract_text() for sheet in paper.pages]
     starts = [sum(f"{lot.code}, {lot.tea_class}" in text for text in texts) for lot in lots]
     assert starts == [1] * len(lots)
-    assert len(lots) + 4 <= len(paper.pages) <= 2 * len(lots) + 6
+    assert len(lots) + 4 <= len(paper.pages) <= len(lots) + 12
 
 
 def test_on_paper_neither_the_facts_nor_a_stage_of_a_lot_are_cut(page: Any, book_file: str) -> None:
     page.goto(book_file)
     years = [lot for lot in a_rich_book().lots if lot.ladder and lot.ladder.kind == "years"]
 
-    texts = [
-        sheet.extract_text() for sheet in PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
-    ]
+    texts = sheets_of(page)
 
     for begins, ends in (
         ("Facts and doubts", "whether the fire has settled"),
-        ("lid lifted", "charred rice"),
+        ("wet leaf", "charred rice"),
     ):
         sheets = [text for text in texts if begins in text and ends in text]
         assert len(sheets) >= len(years), begins
+
+
+def test_the_invented_season_prints_a_page_a_lot_and_no_page_is_nearly_empty(
+    page: Any, invented_book: SeasonBook, tmp_path: Path
+) -> None:
+    file = tmp_path / "invented.html"
+    file.write_text(bind(invented_book, private=False).html, "utf-8")
+    page.goto(file.as_uri())
+
+    texts = sheets_of(page)
+
+    named = [f"{lot.code}, {lot.tea_class}" for lot in invented_book.lots]
+    of_lots = texts[2 : 2 + len(named)]  # the table of lots takes two pages
+    assert [name for name, text in zip(named, of_lots, strict=True) if name not in text] == []
+    assert "Who tasted" in texts[2 + len(named)]
+    assert len(texts) <= 35
+    assert [at for at, text in enumerate(texts, start=1) if len(text) < _NEARLY_EMPTY] == []
+
+
+def test_the_head_of_the_lots_is_printed_again_overleaf(
+    page: Any, invented_book: SeasonBook, tmp_path: Path
+) -> None:
+    file = tmp_path / "invented.html"
+    file.write_text(bind(invented_book, private=False).html, "utf-8")
+    page.goto(file.as_uri())
+
+    overleaf = sheets_of(page)[1]
+
+    for head in ("Lot", "Origin", "Overall", "As last year?", "Papers lack", "Offer until", "Next step"):
+        assert head in overleaf, head
+
+
+def test_letters_are_printed_once_prices_were_asked_for_and_not_before(page: Any, book_file: str) -> None:
+    page.goto(book_file)
+    before = " ".join(sheets_of(page))
+
+    page.get_by_label("Show makers and prices").check()
+    after = " ".join(sheets_of(page))
+
+    assert "Letters to send" not in before
+    assert "Letters to send" in after
 
 
 @pytest.fixture

@@ -210,5 +210,6 @@ def _lot_without_private(lot: LotPage) -> LotPage:
         currency="",
         price_written="",
         facts=tuple(fact for fact in lot.facts if not fact.private),
+        letters=(),  # they are addressed to the maker
         noted=tuple(replace(one, price="") for one in lot.noted),
     )

@@ -303,7 +303,9 @@ def _said_of_last_year(case: LotCase) -> str:
         return sentence(
             f"{listed([said_change(change) for change in years.moved[:2]])} than {before}{as_it_is_now(case)}"
         )
-    return sentence(f"whether it is {before} can't be told yet: {years.why}")
+    # What is still open is named in the answer below; the sentence only says why there is none yet.
+    why = years.why.split("; still open", 1)[0]
+    return sentence(f"whether it is {before} can't be told yet: {why}")
 
 
 def _said_of_papers(case: LotCase) -> str:

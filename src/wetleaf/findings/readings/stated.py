@@ -146,7 +146,8 @@ def facts_of(stated: StatedLot) -> LotFacts:
         elevation_m_max=_metres(elevation, lowest=False),
         oxidation=stated.written("ox"),
         roast=stated.written("roast"),
-        roast_date=_day(stated.written("roast_date")),
+        # A sheet's "roasted on" is read as a firing note; where it is a day, that is the roast date.
+        roast_date=_day(stated.written("roast_date") or stated.written("firing")),
         price=(offer.written or str(offer.price_per_kg or "")) if offer else "",
         moq_grams=offer.minimum_grams if offer else None,
         available_grams=offer.available_grams if offer else None,

@@ -28,7 +28,7 @@ from wetleaf.findings.drawings.scripts import language_of, runs_of_script
 register = template.Library()
 ANSWER_CLASS = {"yes": "yes", "no": "no", "can't tell yet": "cant", None: "unasked"}
 _STRAIGHT = re.compile(r"(?<=\w)'(?=\w)")
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:m|g|kg|ml|mL|min|s|cm|°C|%)(?:\W|$))")
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:m|ft|g|kg|ml|mL|min|s|cm|°C|%)(?:\W|$))")
 _CODE = re.compile(r"\b([A-Z]{1,4}-\d{1,4}[A-Za-z]?)\b")
 _MOST_GAPS = 2
 _ASKS = ("why", "What it rests on")  # links that say nothing but where they lead
