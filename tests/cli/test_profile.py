@@ -57,7 +57,10 @@ def test_a_long_table_gives_every_number_the_contract_names(tmp_path: Path) -> N
 
     found = profile_json(path, *AS_LONG, "--replicate", "replicate", "--baseline", "A")
 
+    assert found["panel"]["weights"] is None
+    assert set(found["scale_use"]) == {"Sweet", "Sour"}
     sweet = found["attributes"]["Sweet"]
+    assert set(sweet["variance_lots_random"]) == {"lot", "taster", "taster:lot", "residual"}
     assert set(sweet) >= {
         "f",
         "df1",

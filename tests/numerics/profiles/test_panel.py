@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from wetleaf.numerics.profiles import Scores
+from wetleaf.numerics.profiles.crossed_table import Crossed, additive_fit
 from wetleaf.numerics.profiles.panel import panel_of
 
 JUDGES = np.array([[9, 2, 5, 8], [6, 1, 3, 2], [8, 4, 6, 8], [7, 1, 2, 6], [10, 5, 6, 9], [6, 2, 4, 7]])
@@ -64,3 +65,20 @@ def test_tasters_without_a_shared_lot_give_no_trust() -> None:
 
     assert panel.trust is None
     assert set(panel.gain.values()) == {None}
+
+
+def test_the_additive_fit_of_a_table_with_gaps_is_plain_least_squares() -> None:
+    rng = np.random.default_rng(3)
+    means = rng.normal(size=(5, 7))
+    means[rng.random((5, 7)) < 0.3] = np.nan
+    table = Crossed(tuple("vwxyz"), tuple("ABCDEFG"), means, np.isfinite(means).astype(float))
+
+    fit = additive_fit(table)
+
+    taster, lot = np.nonzero(np.isfinite(means))
+    columns = np.hstack([taster[:, None] == np.arange(5), lot[:, None] == np.arange(7)]).astype(float)
+    y = means[taster, lot]
+    fitted = np.linalg.lstsq(columns, y, rcond=None)[0]
+    assert fit.left[taster, lot] == pytest.approx(y - columns @ fitted)
+    assert fit.rest_df == y.size - np.linalg.matrix_rank(columns)
+    assert fit.levels[taster] + fit.lots[lot] == pytest.approx(columns @ fitted)

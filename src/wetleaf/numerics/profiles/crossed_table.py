@@ -71,27 +71,33 @@ def additive_fit(table: Crossed) -> Additive:
     >>> fit.lots.round(3).tolist(), round(fit.lot_square, 3), round(fit.rest_square, 3), fit.rest_df
     ([-1.5, -0.5, 2.0], 6.5, 1.5, 2)
     """
-    n_tasters, n_lots = table.means.shape
-    taster, lot = np.nonzero(table.there)
-    y = table.means[taster, lot]
-    tasters, lots = (taster[:, None] == np.arange(n_tasters)), (lot[:, None] == np.arange(n_lots))
-    columns = np.hstack([tasters, lots]).astype(float)
-    fitted, _, rank, _ = np.linalg.lstsq(columns, y, rcond=None)
-    alone = np.linalg.lstsq(tasters.astype(float), y, rcond=None)
-    residual = y - columns @ fitted
-    without = float(((y - tasters @ alone[0]) ** 2).sum())
-    left = np.full(table.means.shape, np.nan)
-    left[taster, lot] = residual
-    present = table.there.any(axis=0)
-    effects = np.where(present, fitted[n_tasters:], np.nan)
-    middle = float(effects[present].mean()) if present.any() else 0.0
-    rest, lot_df, rest_df = float((residual**2).sum()), int(rank) - int(alone[2]), y.size - int(rank)
+    there = table.there.astype(float)
+    filled = np.where(table.there, table.means, 0.0)
+    per_taster, per_lot = there.sum(axis=1), there.sum(axis=0)
+    own = filled.sum(axis=1) / np.maximum(per_taster, 1.0)
+    gaps = np.where(table.there, table.means - own[:, None], 0.0)
+    lots, lot_df = _lots(there, per_taster, per_lot, gaps.sum(axis=0))
+    left = gaps - there * (lots - (there @ lots / np.maximum(per_taster, 1.0))[:, None])
+    rest, without = float((left**2).sum()), float((gaps**2).sum())
+    rest_df = int(per_lot.sum()) - int((per_taster > 0).sum()) - lot_df
+    middle = float(lots[per_lot > 0].mean()) if per_lot.any() else 0.0
     return Additive(
-        levels=fitted[:n_tasters] + middle,
-        lots=effects - middle,
-        left=left,
+        levels=own - there @ lots / np.maximum(per_taster, 1.0) + middle,
+        lots=np.where(per_lot > 0, lots - middle, np.nan),
+        left=np.where(table.there, left, np.nan),
         lot_square=(without - rest) / lot_df if lot_df else np.nan,
         rest_square=rest / rest_df if rest_df else np.nan,
         lot_df=lot_df,
         rest_df=rest_df,
     )
+
+
+def _lots(there: Floats, per_taster: Floats, per_lot: Floats, gaps: Floats) -> tuple[Floats, int]:
+    """Return the lots with the tasters' levels swept out, and their df; means where the table is complete."""
+    if there.all() and there.size:
+        return gaps / per_lot, per_lot.size - 1
+    swept = np.diag(per_lot) - there.T @ (there / np.maximum(per_taster, 1.0)[:, None])
+    values, vectors = np.linalg.eigh(swept)
+    real = values > 1e-9 * max(float(values[-1]), 1e-300)
+    inverse = (vectors[:, real] / values[real]) @ vectors[:, real].T
+    return np.asarray(inverse @ gaps), int(real.sum())
