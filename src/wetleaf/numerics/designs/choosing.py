@@ -16,7 +16,9 @@ SWEEPS = 12
 STARTS = 4
 STARTS_IN_SMALL_POOLS = 12
 _SMALL_POOL = 1_000
-_MANY_ORDERS = 40
+HEAT = 0.3
+"""At the start of annealing, in weights of one cell; found by trial on flights of 9 to 60 teas."""
+_TRIES_EACH, _FEWEST_TRIES, _MOST_TRIES = 25, 400, 1_500
 _NEARLY = 1e-9
 
 
@@ -41,6 +43,7 @@ class _Tally:
         self.weights = np.concatenate(
             [np.full(share.size, 1 / max(1, (share > 0).sum())) for share in shares]
         )
+        self.unit = float(self.weights[[0, -1]].mean())
         self.weighted: FloatArray = -np.concatenate(shares) * self.weights
 
     def again(self) -> "_Tally":
@@ -59,9 +62,14 @@ class _Tally:
         """Add one order, or with sign -1 take it away."""
         np.add.at(self.weighted, cells, sign * self.weights[cells])
 
-    def cheapest(self, cells: IntArray, rng: np.random.Generator) -> int:
-        """Return which order (row of cells) costs least, ties by lot."""
+    def cheapest(self, cells: IntArray, rng: np.random.Generator, heat: float = 0.0) -> int:
+        """Return which order (row of cells) costs least, ties by lot; with heat now and then a dearer one.
+
+        With heat an order is drawn with chance in proportion to exp(- cost / (heat x weight of a cell)).
+        """
         costs = self.weighted[cells].sum(1)
+        if heat > 0:
+            return int(np.argmin(costs - heat * self.unit * rng.gumbel(size=costs.size)))
         least = np.flatnonzero(costs <= costs.min() + _NEARLY)
         return int(least[0] if least.size == 1 else least[rng.integers(least.size)])
 
@@ -121,43 +129,41 @@ def exchange_cups(
     teas: Sequence[IntArray],
     n_samples: int,
     bound: float,
-    tries: int,
     rng: np.random.Generator,
 ) -> list[IntArray]:
-    """Return the best orders met while, over and over, a taster chosen by lot exchanges the best two cups.
+    """Return the best orders met while, over and over, a taster chosen by lot exchanges two cups.
 
-    `orders` holds places in `teas`, for each order its own. With few orders the exchange is made even when it
-    worsens the measure, so that the walk leaves places where it would stick; with many, going down is further
-    to go than the tries allow.
+    `orders` holds places in `teas`, for each order its own. Simulated annealing (Kirkpatrick, Gelatt and
+    Vecchi 1983): dearer exchanges are made too, ever more seldom, so that the walk does not stick.
     """
-    down_only = len(orders) > _MANY_ORDERS
     named = [tea[order] for tea, order in zip(teas, orders, strict=True)]
     tally = _Tally(named, n_samples)
     current = [order.copy() for order in orders]
     for name in named:
         tally.add(tally.cells(name[None, :])[0], 1)
     best, kept = tally.measure(), [order.copy() for order in current]
-    for _ in range(tries):
+    tries = min(max(_TRIES_EACH * len(current), _FEWEST_TRIES), _MOST_TRIES)
+    for turn in range(tries):
         if best <= bound + _NEARLY:
             break
         one = int(rng.integers(len(current)))
-        current[one] = _exchanged_best(current[one], teas[one], tally, rng, may_stay=down_only)
+        current[one] = _exchanged_once(current[one], teas[one], tally, rng, HEAT * (1 - turn / tries))
         now = tally.measure()
         if now < best - _NEARLY:
             best, kept = now, [order.copy() for order in current]
     return kept
 
 
-def _exchanged_best(
-    order: IntArray, teas: IntArray, tally: _Tally, rng: np.random.Generator, *, may_stay: bool
+def _exchanged_once(
+    order: IntArray, teas: IntArray, tally: _Tally, rng: np.random.Generator, heat: float
 ) -> IntArray:
-    """Exchange the two cups of one taster's order for which the measure is best."""
+    """Exchange two cups of one taster's order, or none, as the measure and the heat have it."""
     if len(order) < 2:
         return order
     tally.add(tally.cells(teas[order][None, :])[0], -1)
-    options = np.vstack([_exchanged(order), order]) if may_stay else _exchanged(order)
+    options = np.vstack([_exchanged(order), order])
     cells = tally.cells(teas[options])
-    best = tally.cheapest(cells, rng)
+    best = tally.cheapest(cells, rng, heat)
     tally.add(cells[best], 1)
     return np.asarray(options[best])
 

@@ -26,7 +26,8 @@ ROW_LAYINGS = 6
 """So many layings of the rows are tried where they are not all alike but for the names."""
 _CUPS_FOR_TRIALS = 600
 _POOL_WORK = 60_000
-_EXCHANGES = 600
+NOTHING_LEFT_UP_TO = 5
+"""Looking through all orders of so many cups leaves an exchange of cups nothing to find (tried)."""
 _NEARLY = 1e-9
 
 
@@ -163,7 +164,7 @@ def private_orders(tables: Sequence[Table], n_teas: int, rng: np.random.Generato
     if sum(len(pool) * len(table.tasters) for table, pool in zip(tables, wider, strict=True)) <= _POOL_WORK:
         again, better = _from_pools(tables, wider, n_teas, rng)
         served, found = (again, better) if better.unevenness < found.unevenness else (served, found)
-        if all(len(table.teas) <= ALL_ORDERS_UP_TO for table in tables):
+        if all(len(table.teas) <= NOTHING_LEFT_UP_TO for table in tables):
             return served
     return _polished(served, n_teas, found, rng)
 
@@ -202,7 +203,7 @@ def _polished(
     """Exchange cups within orders; teas are told apart by place, so two brews of one tea never mix up."""
     orders = [order for one in served for order in one.orders]
     labels = [one.table.teas for one in served for _ in one.orders]
-    better = exchange_cups(orders, labels, n_teas, found.bound, _EXCHANGES, rng)
+    better = exchange_cups(orders, labels, n_teas, found.bound, rng)
     rows = iter(better)
     return [Served(one.table, np.array([next(rows) for _ in one.orders])) for one in served]
 
