@@ -373,9 +373,9 @@ def main() -> None:
     settings += [(CARELESS, 8, gap) for gap in ("easy", "middling")] + [(RECOGNISING, 8, "middling")]
     rooms = [(PLAIN, count) for count in LOTS] + [(CARELESS, 8), (CARELESS, 20)]
     tables = {
-        "cups": lambda: cups_table(40 if full else 4, settings if full else [settings[4]]),
-        "loss": lambda: loss_table(300 if full else 20, rooms if full else rooms[1:2]),
-        "calibration": lambda: calibration_table(400 if full else 20),
+        "cups": lambda: cups_table(30 if full else 4, settings if full else [settings[4]]),
+        "loss": lambda: loss_table(150 if full else 20, rooms if full else rooms[1:2]),
+        "calibration": lambda: calibration_table(300 if full else 20),
         "speed": speed_table,
     }
     made = {name: make() for name, make in tables.items() if not asked or name in asked}

@@ -17,6 +17,7 @@ from wetleaf.cli.leaf import leaf
 from wetleaf.cli.lot import lot_app
 from wetleaf.cli.map import map_app
 from wetleaf.cli.profile import profile
+from wetleaf.cli.rank import rank_app
 from wetleaf.cli.refusals import leave_quietly, refusal_of
 from wetleaf.cli.serve import serve
 from wetleaf.cli.template import template
@@ -43,6 +44,7 @@ app.command("leaf")(leaf)
 app.add_typer(lot_app, name="lot")
 app.add_typer(map_app, name="map")
 app.command("profile")(profile)
+app.add_typer(rank_app, name="rank")
 app.command("serve")(serve)
 app.command("template")(template)
 

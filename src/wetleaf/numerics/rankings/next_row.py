@@ -199,12 +199,13 @@ class _Plan:
         lots = len(self.lots)
         joint = chances.reshape(-1, draws) @ np.hstack([self.strengths, self.is_best]) / draws
         after = joint[:, :lots].max(axis=1).reshape(count, answers).sum(axis=1)
-        gain = np.maximum(after - self.strengths.mean(axis=0).max(), 0)
+        gain = after - self.strengths.mean(axis=0).max()
+        gain = np.where(gain > _NO_GAIN, gain, 0)
         told = _information(joint[:, lots:], self.is_best.mean(axis=0)).reshape(count, answers).sum(axis=1)
         if self.met and self.recognised:
             fresh = self._freshness(rows)
             gain, told = gain * fresh, told * fresh
-        chosen = int((gain if gain.max() > _NO_GAIN else told).argmax())
+        chosen = int((gain if gain.max() > 0 else told).argmax())
         best = [int(lot) for lot in rows[chosen]]
         return best, SuggestedRow(self._served(best), float(gain[chosen]), float(told[chosen]))
 

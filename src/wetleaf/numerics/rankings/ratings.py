@@ -34,6 +34,11 @@ LOGISTIC_CUP: Final = float(np.pi / np.sqrt(6))
 NORMAL_CUP: Final = float(np.sqrt(0.5))
 
 
+def cup_sd_of(model: str) -> float:
+    """Return the noise of one cup on a model's scale."""
+    return NORMAL_CUP if model == "thurstone" else LOGISTIC_CUP
+
+
 def levels_from_ratings(
     ratings: Sequence[Rating],
     steadiness: Mapping[str, Steadiness],

@@ -13,10 +13,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from wetleaf.numerics.likings import USUAL_POT
 from wetleaf.numerics.rankings.answers import RowAnswer
 
 RECOGNISED: Final = 0.5  # ours, not measured: with fresh codes a known pair is known half of the time
-SHARED_BREWS: Final = 0.2  # a brew's variance, 0.5 squared, beside a taster's own, 1, as in `likings`
+SHARED_BREWS: Final = USUAL_POT**2 / (1 + USUAL_POT**2)  # a brew's variance in brew and taster together
 
 
 def weights_of(
