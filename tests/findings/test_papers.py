@@ -138,3 +138,22 @@ def test_whatever_else_a_sheet_says_is_shown_under_its_own_name() -> None:
 
     assert (found["Withering"].stated, found["Withering"].private) == ("18 h indoors", False)
     assert found["Garden mark"].private
+
+
+def test_a_price_without_a_weight_is_shown_as_written_with_the_doubt() -> None:
+    lot = a_lot(a_season())
+    Offer.objects.create(lot=lot, price_amount=Decimal(44), currency="USD", written="$44")
+
+    row = rows(lot)["Price"]
+
+    assert (row.stated, row.private) == ("$44", True)
+    assert row.doubt == "For which weight is not said, so there is no price a kg: to be asked."
+
+
+def test_a_price_that_is_only_words_raises_no_doubt_about_a_weight() -> None:
+    lot = a_lot(a_season())
+    Offer.objects.create(lot=lot, written="on request")
+
+    row = rows(lot)["Price"]
+
+    assert (row.stated, row.doubt) == ("on request", "")

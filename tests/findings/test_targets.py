@@ -1,9 +1,12 @@
 """Is it what its line should be: means held against the target's values and tolerances."""
 
+import datetime as dt
+
 import pytest
 
 from tests.findings.two_years import Years, pour
 from tests.room import a_flight
+from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.seasons import read_season
 from wetleaf.findings.readings.targets import TargetRead
@@ -64,3 +67,15 @@ def test_the_latest_target_holds() -> None:
 
     assert found is not None
     assert found.answer == "yes"
+
+
+def test_a_band_goes_no_further_than_the_scale_and_the_answer_says_whose_scale_it_is() -> None:
+    book = assemble_season_book(
+        a_scored_line(wanted=0.8, tolerance=1).now, shown_private=True, made_on=dt.date(2026, 6, 4)
+    )
+
+    lot = next(lot for lot in book.lots if lot.code == "C")
+    assert lot.profile is not None
+    (roast,) = [row for row in lot.profile.rows if row.attribute == "roast"]
+    assert (roast.band_low, roast.band_high) == (0, pytest.approx(1.8))
+    assert "these tasters' own use of the scale" in lot.target.beside[0]

@@ -1,4 +1,4 @@
-"""The profile: one function for wide page, phone and paper, marks that need no colour, the flight's own scale."""
+"""The profile: one function for wide page, phone and paper, marks that need no colour, its own scale."""
 
 import re
 import xml.etree.ElementTree as ET
