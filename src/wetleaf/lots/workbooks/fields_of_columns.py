@@ -36,7 +36,8 @@ def fields_of(
 ) -> dict[str, tuple[Head, float, str]]:
     """Give each field the column that suits it best, the strongest claims first."""
     cells = {head.column: column_cells(table, head.column) for head in table.heads}
-    apart = _of_tasters(table, cells, known) if role in _FACTS_OF_TEAS and not forced else frozenset()
+    unused = {head.column for head in table.heads if forced.get(letters(head.column)) == "unknown"}
+    apart = unused | _of_tasters(table, cells, known) if role in _FACTS_OF_TEAS and not forced else unused
     claims = [
         claim
         for head in table.heads

@@ -105,7 +105,7 @@ def _lot(recognised: Recognised, columns: dict[str, LotColumn], row: int, contex
         if is_blank(cell) or name == "unknown":
             continue
         cells[name] = cell_record(grid, row, column.column)
-        if name in ("verdict", "liking", "words", "currency"):
+        if name in ("verdict", "liking", "words", "currency", "blind"):
             continue  # read as a first pass over the lot, or with its price
         here = LotCell(context, grid, row, column, cell, place, _money(columns, grid, row))
         _put(name, read_value(name, here), values, facts)

@@ -8,7 +8,7 @@ scale = [0, 10]
 role = "lots"
 header_row = 4
 taster = "Mei"
-columns = { B = "name", F = "harvest", K = "unknown" }
+columns = { B = "name", F = "harvest", G = "score of scent by Jo", K = "unknown" }
 
 [tasters]
 "M." = "Mei"
@@ -20,12 +20,15 @@ columns = { B = "name", F = "harvest", K = "unknown" }
 "Tasting 12 May!B104" = "QP-3"
 """
 
+import re
 import tomllib
 from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from wetleaf.lots.workbooks.headings import known_ways
+from wetleaf.lots.workbooks.score_heads import told_score
 from wetleaf.trade.errors import BadInput
 
 ROLES = (
@@ -33,6 +36,8 @@ ROLES = (
     "scores_long",
     "scores_wide",
     "notes",
+    "verdicts",
+    "key",
     "preferences",
     "triangle",
     "retaste",
@@ -128,9 +133,45 @@ def _sheet(name: str, said: dict[str, Any]) -> SheetMapping:
         raise BadInput(
             f"the role {role!r} of sheet {name!r} is not known.", way_out=f"Use one of: {', '.join(ROLES)}."
         )
+    strange = set(said) - _WORDS_OF_A_SHEET
+    if strange:
+        raise BadInput(
+            f"{sorted(strange)[0]!r} is not a word of a sheet's mapping ({name!r}).",
+            way_out=f"Known: {', '.join(sorted(_WORDS_OF_A_SHEET))}.",
+        )
     row = said.get("header_row")
     columns = {str(letter).upper(): str(meaning) for letter, meaning in said.get("columns", {}).items()}
+    for letter, meaning in columns.items():
+        _check_column(name, role, letter, meaning)
     return SheetMapping(role, int(row) if row else None, str(said.get("taster", "")), columns)
+
+
+_WORDS_OF_A_SHEET = frozenset({"role", "header_row", "taster", "columns"})
+_FAMILY = {"scores_long": "scores", "scores_wide": "scores"}
+
+
+def _check_column(sheet: str, role: str, letter: str, meaning: str) -> None:
+    if not re.fullmatch(r"[A-Z]{1,3}", letter):
+        raise BadInput(f"{letter!r} is no column of sheet {sheet!r}.", way_out="Write its letters: B, AC.")
+    known = fields_known(role)
+    if meaning not in known and told_score(meaning) is None:
+        kind = f"a sheet of {role}" if role else "any kind of sheet"
+        raise BadInput(
+            f"column {letter} of sheet {sheet!r} is called {meaning!r}, which is no field of {kind}.",
+            way_out=f"Use one of: {', '.join(known)}; or score of WHAT by WHOM.",
+        )
+
+
+def fields_known(role: str) -> tuple[str, ...]:
+    """Give the fields that a column may be called in a mapping file, of one role or, for "", of all.
+
+    >>> "harvest" in fields_known("lots"), "harvest" in fields_known("key")
+    (True, False)
+    """
+    ways = known_ways()
+    families = [_FAMILY.get(role, role)] if role and role != "scratch" else list(ways)
+    fields = [field for family in families for field in ways[family]]
+    return tuple(dict.fromkeys([*fields, "score", "unknown"]))
 
 
 def mapping_as_data(mapping: Mapping) -> dict[str, Any]:

@@ -24,7 +24,13 @@ from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.keys import recognise_key
 from wetleaf.lots.workbooks.recognised import Known, Recognised, Understood, code_key
-from wetleaf.lots.workbooks.score_heads import ScoreHead, read_score_heads
+from wetleaf.lots.workbooks.score_heads import (
+    ScoreHead,
+    as_told,
+    attribute_name,
+    read_score_heads,
+    told_score,
+)
 from wetleaf.lots.workbooks.tables import Table
 from wetleaf.lots.workbooks.tasting_words import has_word
 
@@ -89,8 +95,10 @@ _SKIP_WIDE = frozenset({"attribute", "score"})
 def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Recognised:
     family = {"scores_long": "scores", "scores_wide": "scores", "triangle": "triangle"}.get(role, role)
     skip = _SKIP_WIDE if role == "scores_wide" else frozenset()
-    own = {k: v for k, v in forced.items() if v in known_ways()[family] or v in ("unknown", "score")}
-    taken = fields_of(table, family, skip, known, {k: v for k, v in own.items() if v != "score"})
+    own = {k: v for k, v in forced.items() if v in known_ways()[family] or v == "unknown"}
+    if role != "scores_long":
+        own |= {k: "unknown" for k, v in forced.items() if told_score(v) is not None}
+    taken = fields_of(table, family, skip, known, own)
     if role == "key" and not forced:
         return recognise_key(table, known)
     if role == "scores_wide":
@@ -100,9 +108,24 @@ def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Re
     strength = _ROLES[role](taken)
     if role == "lots" and not _one_lot_a_row(table, taken):
         strength = 0.0
-    columns = tuple(_understood(head, taken, table) for head in table.heads)
+    says = _told_scores(table, forced)
+    columns = tuple(
+        Understood(head, "score", says[head.column].why)
+        if head.column in says
+        else _understood(head, taken, table)
+        for head in table.heads
+    )
     by_field = {name: head for name, (head, _, _) in taken.items()}
-    return Recognised(table, role, columns, strength, by_field)
+    return Recognised(table, role, columns, strength, by_field, says=says)
+
+
+def _told_scores(table: Table, forced: Mapping[str, str]) -> dict[int, ScoreHead]:
+    """The columns that a mapping file calls scores."""
+    return {
+        head.column: as_told(ScoreHead(attribute_name(head), stage=head.group), meaning)
+        for head in table.heads
+        if told_score(meaning := forced.get(letters(head.column), "")) is not None
+    }
 
 
 def _one_lot_a_row(table: Table, taken: Taken) -> bool:
@@ -169,7 +192,7 @@ def _wide(
         told = forced.get(letters(head.column), "")
         if head.column in used:
             columns.append(_understood(head, taken))
-        elif told == "score" or (not told and _is_score_column(table, head)):
+        elif told_score(told) is not None or (not told and _is_score_column(table, head)):
             why = (
                 "the mapping file says so"
                 if told
@@ -181,6 +204,7 @@ def _wide(
     scores = [column for column in columns if column.read_as == "score"]
     titles = (table.name, *table.titles, *_corner(taken))
     says = read_score_heads([c.head for c in scores], titles, known.tasters, named="taster" in taken)
+    says = {c: as_told(said, forced.get(letters(c), "")) for c, said in says.items()}
     columns = [_with_reason(column, says) for column in columns]
     if "sample" not in taken or not scores or _lot_like(table, taken) or _lies(table, taken, scores, known):
         strength = 0.0
@@ -208,7 +232,9 @@ def _lies(table: Table, taken: Taken, scores: list[Understood], known: Known) ->
     heads = sum(code_key(column.head.text) in known.codes for column in scores)
     cells = column_cells(table, taken["sample"][0].column)
     samples = share_of(cells, lambda c: known.is_sample(as_text(c.value)) or _is_blind_code(c))
-    return heads >= 0.5 * len(scores) or (samples < 0.1 and share_of(cells, is_code_like) < 0.5)
+    if heads >= 0.5 * len(scores):
+        return True
+    return "taster" not in taken and samples < 0.1 and share_of(cells, is_code_like) < 0.5
 
 
 def _is_blind_code(cell: GridCell) -> bool:

@@ -93,6 +93,31 @@ def read_score_heads(
     }
 
 
+_TOLD = re.compile(r"score(?: of (?P<what>.+?))?(?: by (?P<who>.+))?", re.IGNORECASE)
+
+
+def told_score(meaning: str) -> tuple[str, str] | None:
+    """Read what a mapping file calls a column of scores: the attribute and the taster, each "" where it is
+    left to the head; None where it calls it something else.
+
+    >>> told_score("score of scent by Jo"), told_score("score by Jo"), told_score("price")
+    (('scent', 'Jo'), ('', 'Jo'), None)
+    """
+    found = _TOLD.fullmatch(meaning.strip())
+    return (found["what"] or "", found["who"] or "") if found else None
+
+
+def as_told(said: ScoreHead, meaning: str) -> ScoreHead:
+    """Give what a column of scores is of as a mapping file says it."""
+    told = told_score(meaning)
+    if told is None:
+        return said
+    what, who = told
+    return replace(
+        said, attribute=what or said.attribute, taster=who or said.taster, why="the mapping file says so"
+    )
+
+
 def _without_pots(heads: list[Head]) -> tuple[list[Head], dict[int, str]]:
     """Part `Jo sweet 1`, `Jo sweet 2` into head and pot, where every head has the same pots."""
     found = {head.column: re.fullmatch(r"(.*[^\W\d_])\s*[#.]?\s*([1-4])", head.text) for head in heads}

@@ -41,15 +41,18 @@ def with_scores_beside(tables: list[Recognised], known: Known) -> list[Recognise
 def _scores_of(one: Recognised, known: Known) -> Recognised | None:
     sample = one.by_field.get("code") or one.by_field.get("name")
     free = [c.head for c in one.columns if c.read_as == "unknown" and _may_be_scores(one.table, c)]
-    if sample is None or not free:
+    told = [c.head for c in one.columns if c.read_as == "score"]  # by a mapping file
+    if sample is None or not (free or told):
         return None
     says = read_score_heads(free, (), known.tasters)
     kept = {
         column: said for column, said in says.items() if said.taster or has_word("attributes", said.attribute)
     }
+    kept |= {head.column: one.says[head.column] for head in told}
+    free += told
     if not kept:
         return None
-    if not any(said.taster for said in kept.values()) and _is_liking_alone(free, kept):
+    if not told and not any(said.taster for said in kept.values()) and _is_liking_alone(free, kept):
         return None
     columns = tuple(Understood(h, "score", kept[h.column].why or _WHY) for h in free if h.column in kept)
     table = replace(one.table, rows=_rows(one.table, columns), ignored=[])

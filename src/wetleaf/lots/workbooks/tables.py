@@ -36,9 +36,14 @@ class Table:
         return self.grid.name
 
 
-def find_tables(grid: Grid, header_row: int | None = None) -> list[Table]:
-    """Find the tables of a sheet by rows that look like headers; `header_row` overrides the search."""
+def find_tables(grid: Grid, header_row: int | None = None, *, told: bool = False) -> list[Table]:
+    """Find the tables of a sheet by rows that look like headers; `header_row` overrides the search. Where a
+    table is `told` to be here and no header is known, the first row of two cells is its header.
+    """
     strips = [Strip(header_row, 1, grid.columns)] if header_row else header_strips(grid)
+    if told and not strips:
+        first = next((row for row, columns in grid.by_row.items() if len(columns) > 1), None)
+        strips = [Strip(first, 1, grid.columns)] if first else []
     read = [_with_heads(grid, strip) for strip in strips]
     tables = [_table(grid, strip, read) for strip in read]
     return [table for table in tables if table.heads]

@@ -69,18 +69,19 @@ class TablesOfBook:
         found = self._recognised(turned(grid), known, SheetMapping())
         return [one for one in found if one.role == "lots" and one.strength >= 4 and len(one.table.rows) >= 2]
 
-    def _tables(self, grid: Grid, header_row: int | None) -> list[Table]:
+    def _tables(self, grid: Grid, header_row: int | None, told: bool) -> list[Table]:
         """The tables of a sheet, searched once for both passes; the rows are copied, since totals
         are taken out.
         """
         key = id(grid)
         if key not in self.found:
-            self.found[key] = (grid, find_tables(grid, header_row))
+            self.found[key] = (grid, find_tables(grid, header_row, told=told))
         return [replace(table, rows=list(table.rows), ignored=[]) for table in self.found[key][1]]
 
     def _recognised(self, grid: Grid, known: Known, told: SheetMapping) -> list[Recognised]:
         tables = [
-            recognise(table, known, told.role, told.columns) for table in self._tables(grid, told.header_row)
+            recognise(table, known, told.role, told.columns)
+            for table in self._tables(grid, told.header_row, bool(told.role))
         ]
         self.unread += [one.table for one in tables if one.role == "scratch"]
         return [one for one in tables if one.role != "scratch"]
