@@ -327,7 +327,7 @@ def test_leaf_that_does_not_suffice_is_named_with_what_is_short() -> None:
 
 def test_minutes_come_from_the_protocol_of_the_class() -> None:
     black = _laid(6, 2, tea_class="black")
-    ball = _laid(6, 2, tea_class="oolong", group="oolong_ball_light")
+    ball = _laid(6, 2, group="oolong_ball_light")
 
     assert [brew.poured_minute - brew.water_minute for brew in black.brews] == [5] * 6
     assert [brew.poured_minute - brew.water_minute for brew in ball.brews] == [6] * 6
@@ -368,6 +368,9 @@ ASKED = Asked(["A", "B", "C", "D"], ["Wren", "Ottil"])
         ({"coded": "pot"}, "'pot' is not a way of coding"),
         ({"coded": "cup"}, "each bowl has one code"),
         ({"protocol": "bucket"}, "'bucket' is not a way of preparing"),
+        ({"tea_class": "rooibos"}, "'rooibos'"),
+        ({"group": "oolong_square"}, "'oolong_square' is not a group"),
+        ({"tea_class": "black", "group": "oolong_ball_light"}, "oolong_ball_light is not a group of black"),
         ({"per_taster": 1, "way": "private", "bridges": ("x",)}, "2 blocks of 1 cannot hold 4 samples"),
         ({"sittings": 0}, "0 sittings"),
         ({"sittings": 9}, "4 cups do not go into 9 sittings"),

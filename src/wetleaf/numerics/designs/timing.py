@@ -6,6 +6,9 @@ Everything here that a protocol does not give is `common practice`, told from me
 from dataclasses import dataclass
 from decimal import Decimal
 
+from wetleaf.trade.classes import GROUPS
+from wetleaf.trade.classes import tea_class as class_of
+from wetleaf.trade.errors import BadInput
 from wetleaf.trade.protocols import Protocol, protocol, steep_times
 
 COMMON_PRACTICE = "common practice"
@@ -51,7 +54,7 @@ class Preparation:
 
 
 def preparation(protocol_key: str, tea_class: str | None = None, group: str | None = None) -> Preparation:
-    """Return how a brew is prepared by a protocol. Raises BadInput for a protocol that is not in the table.
+    """Return how a brew is prepared. Raises BadInput for a protocol, class or group that no table knows.
 
     Of several steeps the leading one is served; the earlier ones are made before it and cost time and water.
 
@@ -60,13 +63,24 @@ def preparation(protocol_key: str, tea_class: str | None = None, group: str | No
     >>> preparation("column_cup").assumed
     'steeped 5 minutes (common practice; no class was given)'
     """
-    way = protocol(protocol_key)
+    way, tea_class = protocol(protocol_key), _known_class(tea_class, group)
     times = steep_times(protocol_key, tea_class, group) if tea_class else None
     if times is None:
         why = f"the protocol has no time for {tea_class}" if tea_class else "no class was given"
         return _assumed(way, why)
     steeps = times.minutes[: way.leading_steep]
     return Preparation(way.key, len(steeps), sum(steeps), way.grams, way.fill_ml, None, times.ground.source)
+
+
+def _known_class(tea_class: str | None, group: str | None) -> str | None:
+    """Return the class, looked up by its group when only that is given."""
+    if group is None:
+        return None if tea_class is None else class_of(tea_class).key
+    if group not in GROUPS:
+        raise BadInput(f"{group!r} is not a group of teas.", way_out=f"Use one of: {', '.join(GROUPS)}.")
+    if tea_class not in (None, GROUPS[group].tea_class):
+        raise BadInput(f"{group} is not a group of {tea_class}.", way_out="Leave one of them out.")
+    return GROUPS[group].tea_class
 
 
 def _assumed(way: Protocol, why: str) -> Preparation:
