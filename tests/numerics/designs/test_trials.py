@@ -80,6 +80,15 @@ def test_orders_are_used_evenly_for_each_taster_and_over_all_and_no_pot_fills_tw
     assert shared or set(poured.values()) == {1}
 
 
+def test_with_shared_pots_the_tasters_of_a_round_have_the_same_teas_so_that_three_pots_serve_all() -> None:
+    asked = AskedTrials("triangle", ["old", "new"], ["Wren", "Ottil", "Sable", "Ash"], 6, shared_brews=True)
+
+    design = lay_out_trials(asked, np.random.default_rng(4))
+
+    assert design.cost.brews == 18
+    assert design.balance.variance == 0
+
+
 def test_codes_never_repeat_and_nobody_is_tired_out() -> None:
     asked = AskedTrials("triangle", ["old", "new"], ["Wren", "Ottil", "Sable"], 12)
 

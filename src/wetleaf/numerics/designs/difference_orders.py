@@ -65,6 +65,28 @@ def dealt_orders(
     return tuple(tuple(share[place] for place in rng.permutation(n_trials)) for share in shares)
 
 
+def in_step(dealt: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], ...]:
+    """Return each taster's orders put so that, where it can be, all tasters of a round have the same teas.
+
+    Then the pots of one taster serve all. Who gets which orders stays as it is.
+
+    >>> in_step((("AAB", "ABB"), ("BBA", "ABA")))
+    (('AAB', 'ABB'), ('ABA', 'BBA'))
+    """
+    return tuple(_after(dealt[0], share) for share in dealt)
+
+
+def _after(leader: Sequence[str], share: Sequence[str]) -> tuple[str, ...]:
+    left = list(share)
+    found: list[str | None] = []
+    for order in leader:
+        like = next((one for one in left if sorted(one) == sorted(order)), None)
+        found.append(like)
+        if like is not None:
+            left.remove(like)
+    return tuple(left.pop() if order is None else order for order in found)
+
+
 def count_variance(counts: Sequence[int]) -> float:
     """Return the variance of counts about their mean.
 

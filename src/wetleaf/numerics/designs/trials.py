@@ -13,6 +13,7 @@ from wetleaf.numerics.designs.costs import cost_of, notes_on_cost
 from wetleaf.numerics.designs.difference_orders import (
     count_variance,
     dealt_orders,
+    in_step,
     least_variance,
     orders_of,
 )
@@ -107,6 +108,7 @@ def lay_out_trials(asked: AskedTrials, rng: np.random.Generator) -> TrialDesign:
     orders = _checked(asked)
     made = preparation(asked.protocol, asked.tea_class, asked.group)
     dealt = dealt_orders(orders, len(asked.tasters), asked.trials, rng)
+    dealt = in_step(dealt) if asked.shared_brews else dealt
     rounds = _rounds(asked, dealt, rng)
     brews, cups, ends = _at_their_minutes(asked, rounds, made)
     cups = _coded(cups, asked, rng)
