@@ -3,6 +3,7 @@
 import datetime as dt
 from dataclasses import dataclass
 
+from wetleaf.findings.assembling.answers import PAPERS
 from wetleaf.findings.book import LotPage, SeasonBook
 
 _SOON_DAYS = 21
@@ -105,7 +106,12 @@ def _to_taste_again(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
 
 
 def _question(lot: LotPage) -> Waiting:
-    open_things = "; ".join([*lot.doubts, *lot.gaps])
+    """What is to be asked, by its subjects: why each is asked stands on the lot's page."""
+    papers = next((one.says for one in lot.answers if one.question == PAPERS and lot.doubts), "")
+    missing = f"missing: {', '.join(lot.gaps)}" if papers and lot.gaps else ""
+    open_things = "; ".join(
+        part for part in ((papers, missing) if papers else (*lot.doubts, *lot.gaps)) if part
+    )
     return Waiting(
         "", f"Ask about {_named(lot)}", open_things, lot.anchor, "Read and copy", shows_private=True
     )
