@@ -1,5 +1,6 @@
 """`wetleaf design SAMPLES`: a flight laid out, in words for the one who pours, or as JSON."""
 
+import os
 import re
 from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
@@ -53,6 +54,7 @@ def design(
     as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
 ) -> None:
     """Lay out a flight: sittings, brews, cups, orders, codes and minutes, and what it costs."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only wait for each other
     from wetleaf.numerics.designs.asked import Asked
     from wetleaf.numerics.designs.trials import AskedTrials
 

@@ -26,8 +26,6 @@ ROW_LAYINGS = 6
 """So many layings of the rows are tried where they are not all alike but for the names."""
 _CUPS_FOR_TRIALS = 600
 _POOL_WORK = 60_000
-NOTHING_LEFT_UP_TO = 5
-"""Looking through all orders of so many cups leaves an exchange of cups nothing to find (tried)."""
 _NEARLY = 1e-9
 
 
@@ -164,7 +162,7 @@ def private_orders(tables: Sequence[Table], n_teas: int, rng: np.random.Generato
     if sum(len(pool) * len(table.tasters) for table, pool in zip(tables, wider, strict=True)) <= _POOL_WORK:
         again, better = _from_pools(tables, wider, n_teas, rng)
         served, found = (again, better) if better.unevenness < found.unevenness else (served, found)
-        if all(len(table.teas) <= NOTHING_LEFT_UP_TO for table in tables):
+        if all(len(table.teas) <= ALL_ORDERS_UP_TO for table in tables):
             return served
     return _polished(served, n_teas, found, rng)
 

@@ -1,6 +1,6 @@
 """Designs as plain values: a mapping for JSON, and rows for a table. Nothing is computed here."""
 
-from dataclasses import asdict, fields
+from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -32,8 +32,8 @@ def _plain(value: Any) -> Any:
         return {key: _plain(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(inner) for inner in value]
-    if hasattr(value, "__dataclass_fields__"):
-        return _plain(asdict(value))
+    if is_dataclass(value):
+        return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
     return value
 
 
