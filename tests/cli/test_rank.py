@@ -189,3 +189,43 @@ def test_one_lot_is_said_to_be_alone(tmp_path: Path) -> None:
 
     assert found["answer"] == "can't tell"
     assert "nothing to compare" in found["words"]
+
+
+WHOLE = "ranking\nA > B > C\nA > C > B\nA > B > C\nB > A > C\n"
+
+
+def test_whole_rows_are_tested_for_agreement(tmp_path: Path) -> None:
+    """R 4.2.2: friedman.test on these ranks gives 4.5; exact p from the table of Friedman, 3 lots, 4 rows."""
+    found = rank_json(tmp_path, WHOLE, command="agree")
+
+    assert found["statistic"] == pytest.approx(4.5)
+    assert (round(found["p"], 3), found["exact"]) == (0.125, True)
+    assert [lot["rank_sum"] for lot in found["kramer"]] == [5, 8, 11]
+
+
+def test_an_expected_order_is_tested_for_itself(tmp_path: Path) -> None:
+    found = rank_json(tmp_path, WHOLE, "--upwards", "A,B,C", command="agree")
+
+    assert (found["statistic"], found["exact"]) == (54.0, True)
+    assert found["p"] < 0.05
+
+
+def test_rows_of_some_lots_are_tested_too(tmp_path: Path) -> None:
+    words = rank(tmp_path, "first,second,preferred\nA,B,A\nB,C,B\nC,A,A\n", command="agree")
+
+    assert "exact" in words
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "why"),
+    [
+        (WHOLE, ("--upwards", "A,B"), "no order of the lots"),
+        ("ranking\nA > B\nC > D\n", (), "do not join"),
+        ("ranking\nA > B\nB > C\n", ("--upwards", "A,B,C"), "complete rows"),
+        ("lot,liking\nA,7\n", (), "no rows to compare"),
+    ],
+)
+def test_rows_that_cannot_be_tested_are_refused(
+    tmp_path: Path, text: str, options: tuple[str, ...], why: str
+) -> None:
+    assert why in refusal(tmp_path, text, *options, command="agree")

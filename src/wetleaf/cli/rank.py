@@ -1,4 +1,4 @@
-"""`wetleaf rank fit | next`: which lot is best, and which row to brew next, in words or as JSON."""
+"""`wetleaf rank fit | next | agree`: which lot is best, and which row to brew next, in words or as JSON."""
 
 import os
 from pathlib import Path
@@ -118,6 +118,23 @@ def next_(
         stop_loss=worth,
     )
     said = said_of_next(found, warnings)
+    typer.echo(said.as_json() if as_json else said.in_words())
+
+
+@rank_app.command("agree")
+def agree(
+    pairs: Path = _PAIRS,
+    upwards: str | None = typer.Option(
+        None, help='The order expected before tasting, best first, such as "A,B,C": tests for it (Page).'
+    ),
+    as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
+) -> None:
+    """Say whether rows of bowls agree that the lots differ, by exact rank sums."""
+    from wetleaf.cli.rank_agreement import said_of_agreement
+    from wetleaf.cli.rank_file import read_preferences
+
+    read = read_preferences(pairs, {}, scale=(1, 9))
+    said = said_of_agreement(read, upwards)
     typer.echo(said.as_json() if as_json else said.in_words())
 
 

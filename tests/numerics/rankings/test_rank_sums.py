@@ -129,7 +129,36 @@ def test_balanced_incomplete_rows_are_durbins_formula() -> None:
     expected = 12 * (lots - 1) / (served * lots * (bowls - 1) * (bowls + 1))
     expected *= ((sums - served * (bowls + 1) / 2) ** 2).sum()
     assert found.statistic == pytest.approx(expected, abs=1e-10)
-    assert found.p == pytest.approx(stats.chi2.sf(expected, 3))
+    assert found.exact
+
+
+def test_incomplete_rows_are_counted_exactly() -> None:
+    rows = [[1, 2, None], [None, 1, 2], [1, 3, 2], [2, None, 1]]
+    served = [[lot for lot, rank in enumerate(row) if rank is not None] for row in rows]
+
+    found = durbin(rows)
+
+    statistics = []
+    for orders in product(*(list(permutations(range(1, len(lots) + 1))) for lots in served)):
+        table: list[list[float | None]] = [[None] * 3 for _ in rows]
+        for row, lots, order in zip(table, served, orders, strict=True):
+            for lot, rank in zip(lots, order, strict=True):
+                row[lot] = rank
+        statistics.append(durbin(table).statistic)
+    assert len(statistics) == 2 * 2 * 6 * 2
+    assert found.p == pytest.approx(np.mean(np.array(statistics) >= found.statistic - 1e-9))
+
+
+def test_many_incomplete_rows_are_judged_by_chi_squared() -> None:
+    rng = np.random.default_rng(1)
+    rows = [
+        [None if lot in rng.choice(9, 3, replace=False) else float(lot) for lot in range(9)]
+        for _ in range(12)
+    ]
+
+    found = durbin(rows)
+
+    assert (found.exact, found.p) == (False, pytest.approx(stats.chi2.sf(found.statistic, 8)))
 
 
 def test_complete_rows_are_friedmans() -> None:

@@ -2,15 +2,16 @@
 
 Open `standing.py` first (`rank_lots`), then `next_row.py`. `answers` holds what was said, `evidence`
 gathers it, `choices` and `thurstone` are the models, `posterior` what is known after, `ratings` brings
-likings onto the scale, `repeats` what counts as less, `rank_sums` tests whether rankings of whole rows
+likings onto the scale, `repeats` what counts as less; `rank_sums` and `incomplete_rows` test whether rows
 agree at all. May import numpy, scipy, `numerics.likings` and `trade`.
 """
 
 from wetleaf.numerics.rankings.answers import RowAnswer, pair_answer
 from wetleaf.numerics.rankings.evidence import Assumed, Evidence, evidence_of
+from wetleaf.numerics.rankings.incomplete_rows import durbin
 from wetleaf.numerics.rankings.next_row import NextRow, SuggestedRow, next_row
 from wetleaf.numerics.rankings.posterior import Unsettled
-from wetleaf.numerics.rankings.rank_sums import LotSum, RankSums, durbin, friedman, kramer, page
+from wetleaf.numerics.rankings.rank_sums import LotSum, RankSums, friedman, kramer, page
 from wetleaf.numerics.rankings.ratings import levels_from_ratings
 from wetleaf.numerics.rankings.results import AtSpread, Estimate, LotRank, Ranking, TasterRank
 from wetleaf.numerics.rankings.standing import rank_lots

@@ -5,8 +5,10 @@ Ranks are doubled, so that averaged ties are whole numbers and nothing is lost i
 that would take too many states is None.
 """
 
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import permutations
+from math import factorial
 from typing import Final
 
 import numpy as np
@@ -18,6 +20,7 @@ Whole = NDArray[np.int64]
 MOST_STATES: Final = 1_000_000
 """Sums by orders that are looked at for one more taster: half a second at most."""
 MOST_OF_LAST: Final = 8_000_000
+MOST_OF_JOINT: Final = 200_000
 MOST_LOTS_OF_PAGE: Final = 12
 
 
@@ -67,6 +70,29 @@ def far_sum_chance(ranks: Floats, distance: float) -> float:
         whole = np.convolve(whole, np.bincount(row) / len(row))
     from_middle = np.abs(np.arange(len(whole)) - len(ranks) * (ranks.shape[1] + 1))
     return float(min(1.0, whole[from_middle >= round(2 * distance)].sum()))
+
+
+def joint_chance(
+    parts: Sequence[tuple[NDArray[np.intp], Floats]], inverse: Floats, least: float
+) -> float | None:
+    """Return the chance that sums s over rows have s' `inverse` s of `least` or more.
+
+    `parts`: of each row the lots served and their scores, of which every order is as likely.
+    """
+    sums: Floats = np.zeros((1, len(inverse)))
+    chances: Floats = np.ones(1)
+    for served, scores in parts:
+        if len(scores) > 7 or len(sums) * factorial(len(scores)) > MOST_OF_JOINT:
+            return None
+        orders = np.zeros((factorial(len(scores)), len(inverse)))
+        orders[:, served] = list(permutations(scores))
+        every = (sums[:, None, :] + orders[None, :, :]).reshape(-1, len(inverse))
+        _, first, which = np.unique(np.round(every, 6) + 0.0, axis=0, return_index=True, return_inverse=True)
+        weights = np.repeat(chances / len(orders), len(orders))
+        chances = np.asarray(np.bincount(which.ravel(), weights), dtype=float)
+        sums = every[first]
+    far = ((sums @ inverse) * sums).sum(axis=1) >= least
+    return float(min(1.0, chances[far].sum()))
 
 
 def _doubled(ranks: Floats) -> Whole:

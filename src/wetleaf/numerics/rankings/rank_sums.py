@@ -1,5 +1,4 @@
-"""Do rankings of whole rows agree at all: rank sums of Friedman, Page, Kramer, and Durbin for incomplete
-rows.
+"""Do rankings of whole rows agree at all: rank sums of Friedman, Page and Kramer.
 
 Under "every order of a row is as likely" the tests are exact where all orders can be counted: the joint
 distribution of rank sums is built up taster by taster (`exact_sums`). Ties take part as they are: each
@@ -135,56 +134,6 @@ def kramer(ranks: Sequence[Sequence[float]], lots: Sequence[str]) -> tuple[LotSu
         chance = far_sum_chance(own, abs(float(total) - middle))
         found.append(LotSum(lot, float(total), min(1.0, count * chance), True))
     return tuple(found)
-
-
-def durbin(rows: Sequence[Sequence[float | None]]) -> RankSums:
-    """The same as `friedman` where each row holds only some of the lots. `rows` (rows, lots), None: not
-    served.
-
-    Skillings and Mack (1981): rows' ranks are centred, divided by their spread, added up, and their size is
-    taken against their covariance; for a balanced design without ties it is Durbin's (1951) test. p by
-    chi-squared with lots - 1 degrees of freedom. Raises BadInput when a lot was in no row or rows fall
-    apart into groups.
-
-    >>> round(durbin([[1, 2, None], [None, 1, 2], [1, None, 2]]).statistic, 3)
-    2.667
-    """
-    table = np.array([[np.nan if cell is None else float(cell) for cell in row] for row in rows], dtype=float)
-    if table.ndim != 2 or table.shape[1] < 2 or np.isinf(table).any():
-        raise BadInput("These are no ranks of two lots or more.", way_out="Give a row of numbers a taster.")
-    lots = table.shape[1]
-    sums, covariance = np.zeros(lots), np.zeros((lots, lots))
-    for row in table:
-        served = np.flatnonzero(np.isfinite(row))
-        if served.size > 1:
-            _add_row(sums, covariance, served, rankdata(row[served]))
-    if np.linalg.matrix_rank(covariance) < lots - 1:
-        raise BadInput(
-            "The rows do not join all lots, or nobody ranked.", way_out="Serve a row that joins the groups."
-        )
-    statistic = float(sums @ np.linalg.pinv(covariance) @ sums)
-    p = float(chi2.sf(statistic, lots - 1))
-    return RankSums(
-        "Do rows of some of the lots agree that the lots differ?",
-        statistic,
-        p,
-        False,
-        tuple(float(value) for value in sums),
-        len(table),
-        None,
-        f"As much agreement or more by luck alone: about {p:.2g} (chi-squared; rough for few rows).",
-    )
-
-
-def _add_row(sums: Floats, covariance: Floats, served: NDArray[np.intp], ranks: Floats) -> None:
-    """Add a row's centred ranks, in units that give each a variance of size - 1, and their covariance."""
-    centred = ranks - ranks.mean()
-    size = len(ranks)
-    variance = float((centred**2).sum()) / (size - 1)
-    if variance < NEAR:
-        return
-    sums[served] += centred * np.sqrt(size / variance)
-    covariance[np.ix_(served, served)] += size * (np.eye(size) - 1 / size)
 
 
 def _own_ranks(ranks: Sequence[Sequence[float]]) -> Floats:
