@@ -65,6 +65,17 @@ def test_the_table_shows_the_row_the_walks_the_balance_and_the_caution() -> None
     assert "scalds at once" in shown
 
 
+def test_with_a_code_for_each_cup_the_one_who_pours_is_told_which_vessel_fills_it() -> None:
+    asked = ("4", "--tasters", "2", "--orders", "private", "--codes", "cup")
+    vessels = {cup["code"]: cup["brew"].split(".")[1] for cup in design_json(*asked)["cups"]}
+
+    shown = design(*asked)
+
+    told = dict(cell.split("/") for line in shown.splitlines() for cell in line.split() if cell[3:4] == "/")
+    assert len(told) == 8
+    assert told == vessels
+
+
 def test_a_part_for_each_taster_is_served_in_private_without_being_asked() -> None:
     found = design_json("13", "--tasters", "13", "--per-taster", "4")
 

@@ -171,7 +171,7 @@ def _sitting_in_words(laid: "Design", number: int) -> list[str]:
     table += [
         (
             str(brew.place or brew.vessel),
-            brew.code or "by cup",
+            brew.code or "below",
             brew.sample + (" (bridge)" if brew.bridge else ""),
             str(brew.replicate),
             _minute(brew.water_minute),
@@ -180,10 +180,13 @@ def _sitting_in_words(laid: "Design", number: int) -> list[str]:
         for brew in brews
     ]
     starts = {walk.taster: f"bowl {walk.start} {_way(walk.direction)}" for walk in sitting.walks}
-    tasting = [("taster", *(("begins",) if row else ()), "cups in this order")]
+    by_cup = laid.asked.coded == "cup"
+    what = "cups in this order: code/vessel" if by_cup else "cups in this order"
+    tasting = [("taster", *(("begins",) if row else ()), what)]
     for taster in laid.asked.tasters:
         mine = [cup for cup in laid.cups if cup.sitting == number and cup.taster == taster]
-        order = " ".join(cup.code for cup in sorted(mine, key=lambda cup: cup.position))
+        in_order = sorted(mine, key=lambda cup: cup.position)
+        order = " ".join(cup.code + (f"/{cup.brew.split('.')[1]}" if by_cup else "") for cup in in_order)
         tasting.append((taster, *((starts[taster],) if row else ()), order))
     title = (
         f"Sitting {number}: {len(brews)} brews, {sitting.cups_each} cups each, {sitting.minutes:g} minutes"
