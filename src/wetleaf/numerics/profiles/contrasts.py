@@ -148,7 +148,7 @@ def _knots(df: Floats, member: NDArray[np.intp]) -> Floats:
     """Return a few df (members, knots) that stand for each member's own: Chebyshev's points in 1 / df."""
     starts = np.flatnonzero(np.diff(member, prepend=-1))
     low, high = np.minimum.reduceat(df, starts) * 0.97, np.maximum.reduceat(df, starts) * 1.03
-    n_knots = 4 if (high <= 3.0 * low).all() else 12
+    n_knots = 4 if (high <= 3.0 * low).all() and (low >= 20.0).all() else 16  # few df bend it more
     angle = np.cos((2 * np.arange(n_knots) + 1) * np.pi / (2 * n_knots))
     middle, reach = (1.0 / low + 1.0 / high) / 2.0, (1.0 / low - 1.0 / high) / 2.0
     return np.asarray(1.0 / (middle[:, None] + reach[:, None] * angle))
