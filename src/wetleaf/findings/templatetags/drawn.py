@@ -22,7 +22,7 @@ from wetleaf.findings.book import (
     Word,
 )
 from wetleaf.findings.drawings import dot_interval as dots
-from wetleaf.findings.drawings import ladder_bars, profile_dots, spoken, taster_strip
+from wetleaf.findings.drawings import ladder_bars, paper_room, profile_dots, spoken, taster_strip
 from wetleaf.findings.drawings.scripts import language_of, runs_of_script
 
 register = template.Library()
@@ -32,7 +32,6 @@ _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:m|ft|g|kg|ml|mL|min|s|cm|°C|%)(?:
 _CODE = re.compile(r"\b([A-Z]{1,4}-\d{1,4}[A-Za-z]?)\b")
 _MOST_GAPS = 2
 _ASKS = ("why", "What it rests on")  # links that say nothing but where they lead
-_RICH_STAGES = 4  # with more words on a ladder its bars and the profile do not fit one A4 page
 
 
 # ---------- words ----------
@@ -97,9 +96,8 @@ def differ_words(bar: Bar) -> str:
 
 @register.filter
 def is_rich(lot: LotPage) -> bool:
-    """Whether so much was said and scored of a lot that paper prints its intensities once, in the profile."""
-    spoken_of = sum(bool(r.left or r.shared or r.right) for r in lot.ladder.rungs) if lot.ladder else 0
-    return lot.profile is not None and spoken_of >= _RICH_STAGES
+    """Whether so much was said and scored of a lot that paper draws its intensities once, in the profile."""
+    return lot.profile is not None and not paper_room.fits_a_page(lot)
 
 
 @register.filter
