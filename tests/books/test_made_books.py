@@ -9,6 +9,7 @@ import pytest
 from openpyxl.utils.cell import coordinate_to_tuple
 from python_calamine import CalamineWorkbook
 
+from tests.books.habits import HABITS
 from tests.books.maker import KINDS, make_book
 
 SEEDS = range(1, 7)
@@ -22,7 +23,7 @@ def test_the_same_seed_gives_the_same_truth(kind: str) -> None:
     assert make_book(6, kind)[1] != first[1]
 
 
-@pytest.mark.parametrize("kind", ["season", "foreign", "plain_season", "crowded"])
+@pytest.mark.parametrize("kind", ["season", "foreign", "plain_season", "crowded", *sorted(HABITS)])
 @pytest.mark.parametrize("seed", SEEDS)
 def test_an_xlsx_holds_what_its_truth_says(kind: str, seed: int) -> None:
     data, truth = make_book(seed, kind)

@@ -1,14 +1,12 @@
 """Sheets as merchants lay them out: small invented ones, written here as rows."""
 
-import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
 from openpyxl import Workbook
 
-from wetleaf.lots.workbooks.mapping import Mapping, mapping_from
+from wetleaf.lots.workbooks.mapping import mapping_from
 from wetleaf.lots.workbooks.reading import read_book
 from wetleaf.lots.workbooks.records import ReadBook
 
@@ -20,25 +18,6 @@ LOTS: Rows = [
     ["QP-3", "Quarry Pond second firing", "Madam Yeh", "Pinglin", 1300, "3 kg"],
 ]
 Read = Callable[..., ReadBook]
-
-
-@pytest.fixture
-def read(tmp_path: Path) -> Read:
-    def make(
-        sheets: dict[str, Rows], mapping: Mapping | None = None, merges: tuple[tuple[str, str], ...] = ()
-    ) -> ReadBook:
-        book = Workbook()
-        book.remove(book.active)
-        for name, rows in sheets.items():
-            sheet = book.create_sheet(name)
-            for row in rows:
-                sheet.append(row)
-        for name, where in merges:
-            book[name].merge_cells(where)
-        book.save(tmp_path / "book.xlsx")
-        return read_book(tmp_path / "book.xlsx", mapping, today=dt.date(2026, 11, 24))
-
-    return make
 
 
 def _scores(book: ReadBook) -> set[tuple[str | None, str | None, str, float | None]]:

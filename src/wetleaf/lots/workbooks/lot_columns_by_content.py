@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from wetleaf.lots.workbooks.grid import GridCell, as_text
+from wetleaf.lots.workbooks.verdict_words import is_verdict
 from wetleaf.trade.cultivars import find_cultivar
 from wetleaf.trade.dates import parse_date
 from wetleaf.trade.numbers import is_missing_mark, parse_number
@@ -125,6 +126,11 @@ def _degrees(texts: Sequence[str]) -> float:
     return _share(texts, _is_degree)
 
 
+def _roasts(texts: Sequence[str]) -> float:
+    """Words of degree; a column of yes and no is a verdict instead."""
+    return 0.0 if _share(texts, is_verdict) >= 0.8 else _degrees(texts)
+
+
 def _is_degree(text: str) -> bool:
     degree = parse_degree(text).value
     return degree is not None and ("%" in text or degree.word in DEGREE_WORDS)
@@ -178,7 +184,7 @@ _TESTS: tuple[tuple[str, Test, float, str], ...] = (
     ("cv", _cultivars, 0.6, "are names of cultivars"),
     ("region", _places, 0.6, "are names of places where tea is grown"),
     ("ox", _percents, 0.7, "are percentages, as of oxidation"),
-    ("roast", _degrees, 0.7, "are words of degree, as of roast"),
+    ("roast", _roasts, 0.7, "are words of degree, as of roast"),
     ("harvest", _dates, 0.7, "are dates"),
     ("elev", _heights, 0.6, "are heights"),
     ("avail", _weights, 0.7, "are weights"),

@@ -70,6 +70,13 @@ class Recognised:
         """Say whether every column of scores names its taster, so that the sheet need not."""
         return bool(self.says) and all(said.taster for said in self.says.values())
 
+    @property
+    def sitting(self) -> str:
+        """Give the sitting that the sheet's name stands for: "" where it names the one attribute scored."""
+        attributes = {fold(said.attribute) for said in self.says.values() if said.taster}
+        name = self.table.name
+        return "" if attributes == {fold(name)} else name
+
     def column_of(self, name: str) -> int | None:
         """Give the column of a field."""
         head = self.by_field.get(name)

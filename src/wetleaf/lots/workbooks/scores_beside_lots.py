@@ -44,7 +44,7 @@ def _scores_of(one: Recognised, known: Known) -> Recognised | None:
     told = [c.head for c in one.columns if c.read_as == "score"]  # by a mapping file
     if sample is None or not (free or told):
         return None
-    says = read_score_heads(free, (), known.tasters)
+    says = read_score_heads(free, (), known.tasters, least=1.5)
     kept = {
         column: said for column, said in says.items() if said.taster or has_word("attributes", said.attribute)
     }

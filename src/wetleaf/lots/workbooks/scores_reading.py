@@ -166,7 +166,7 @@ def _score(
         row.stage,
         row.replicate,
         row.brew,
-        row.sitting or recognised.table.name,
+        row.sitting or recognised.sitting,
         reading.lower,
         reading.upper,
         row.neighbour,

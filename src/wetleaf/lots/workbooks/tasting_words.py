@@ -7,6 +7,8 @@ from functools import cache, lru_cache
 from importlib.resources import files
 
 from wetleaf.lots.workbooks.headings import all_ways, fold
+from wetleaf.trade.money import currency_in
+from wetleaf.trade.quantities import weight_unit
 
 _NUMBERED_PERSON = re.compile(
     r"(?:taster|judge|panel(?:l?ist)?|assessor|person|nose|verkoster(?:in)?|degustat(?:eur|rice)|juge|t|p|j|評者|评委|評委)"
@@ -61,6 +63,8 @@ def may_be_a_person(text: str) -> bool:
     if not 1 <= len(words) <= 3 or len(text) > 24 or fold(text) in all_ways():
         return False
     if any(has_word(kind, text) for kind in ("attributes", "stages", "remarks", "no_judgement")):
+        return False
+    if currency_in(text).value or weight_unit(fold(text)):
         return False
     if not all(_CAPITALISED.fullmatch(word) for word in words):
         return False
