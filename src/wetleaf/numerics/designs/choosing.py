@@ -30,7 +30,7 @@ class Choice:
     takers: int
 
 
-class _Tally:
+class Tally:
     """Counts of the orders chosen so far, less their even shares: one flat list of cells for both tables.
 
     Kept weighted, so that a sum over cells is (up to a constant) half of what adding an order costs.
@@ -46,7 +46,7 @@ class _Tally:
         self.unit = float(self.weights[[0, -1]].mean())
         self.weighted: FloatArray = -np.concatenate(shares) * self.weights
 
-    def again(self) -> "_Tally":
+    def again(self) -> "Tally":
         """Return a copy to count on with."""
         other = copy.copy(self)
         other.weighted = self.weighted.copy()
@@ -86,7 +86,7 @@ def choose_evenly(
     Stops as soon as the measure is at `bound`.
     """
     best: tuple[float, list[IntArray]] | None = None
-    empty = _Tally(first_orders(choices), n_samples)
+    empty = Tally(first_orders(choices), n_samples)
     cells = [empty.cells(choice.options) for choice in choices]
     small = sum(len(choice.options) * choice.takers for choice in choices) <= _SMALL_POOL
     for _ in range(STARTS_IN_SMALL_POOLS if small else STARTS):
@@ -105,7 +105,7 @@ def first_orders(choices: Sequence[Choice]) -> list[IntArray]:
 
 
 def _descend(
-    choices: Sequence[Choice], cells: Sequence[IntArray], tally: _Tally, rng: np.random.Generator
+    choices: Sequence[Choice], cells: Sequence[IntArray], tally: Tally, rng: np.random.Generator
 ) -> tuple[float, list[IntArray]]:
     taken: list[IntArray] = [np.full(choice.takers, -1) for choice in choices]
     turns = [(one, taker) for one, choice in enumerate(choices) for taker in range(choice.takers)]
@@ -137,7 +137,7 @@ def exchange_cups(
     Vecchi 1983): dearer exchanges are made too, ever more seldom, so that the walk does not stick.
     """
     named = [tea[order] for tea, order in zip(teas, orders, strict=True)]
-    tally = _Tally(named, n_samples)
+    tally = Tally(named, n_samples)
     current = [order.copy() for order in orders]
     for name in named:
         tally.add(tally.cells(name[None, :])[0], 1)
@@ -155,7 +155,7 @@ def exchange_cups(
 
 
 def _exchanged_once(
-    order: IntArray, teas: IntArray, tally: _Tally, rng: np.random.Generator, heat: float
+    order: IntArray, teas: IntArray, tally: Tally, rng: np.random.Generator, heat: float
 ) -> IntArray:
     """Exchange two cups of one taster's order, or none, as the measure and the heat have it."""
     if len(order) < 2:

@@ -12,6 +12,7 @@ import numpy as np
 
 from wetleaf.numerics.designs.choosing import Choice, choose_evenly, exchange_cups, first_orders
 from wetleaf.numerics.designs.evenness import Evenness, IntArray, evenness
+from wetleaf.numerics.designs.row_exchanges import Laid, exchange_bowls, walked_places
 from wetleaf.numerics.designs.sittings import Table
 from wetleaf.numerics.designs.williams import (
     ALL_ORDERS_UP_TO,
@@ -86,7 +87,36 @@ def one_row_each(tables: Sequence[Table], n_teas: int, rng: np.random.Generator)
         if best[0] <= found.bound + _NEARLY:
             break
     assert best is not None
-    return best[1]
+    return _bowls_exchanged(best[1], n_teas, rng) if len(tables) > 1 else best[1]
+
+
+def _bowls_exchanged(served: Sequence[Served], n_teas: int, rng: np.random.Generator) -> list[Served]:
+    """Exchange bowls and beginnings over all sittings; then deal the walks out to the tasters anew."""
+    laid: list[Laid] = []
+    for one in served:
+        assert one.row is not None
+        assert one.starts is not None
+        assert one.directions is not None
+        laid.append((one.row, walked_places(one.starts, one.directions, len(one.row))))
+    tables = [one.table for one in served]
+    better = exchange_bowls(
+        laid, [table.teas for table in tables], n_teas, measured(served, n_teas).bound, rng
+    )
+    choices = [
+        Choice(table.teas[row[walks]], len(walks)) for table, (row, walks) in zip(tables, better, strict=True)
+    ]
+    dealt = _shared_out(choices, [np.arange(choice.takers) for choice in choices], n_teas, rng)
+    return [
+        _served_along(table, row, walks[mine])
+        for table, (row, walks), mine in zip(tables, better, dealt, strict=True)
+    ]
+
+
+def _served_along(table: Table, row: IntArray, walks: IntArray) -> Served:
+    """Read from the first two places of each walk which way it goes."""
+    second = walks[:, 1] if walks.shape[1] > 1 else walks[:, 0]
+    forwards = (walks[:, 0] + 1) % len(row) == second
+    return Served(table, row[walks], row, walks[:, 0], np.where(forwards, 1, -1))
 
 
 def _layings(tables: Sequence[Table]) -> int:
