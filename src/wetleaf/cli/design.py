@@ -165,33 +165,43 @@ def _flight_in_words(laid: "Design") -> str:
 
 def _sitting_in_words(laid: "Design", number: int) -> list[str]:
     sitting = laid.sittings[number - 1]
-    row = bool(sitting.walks)
-    brews = [brew for brew in laid.brews if brew.sitting == number]
-    table = [("bowl" if row else "vessel", "code", "tea", "brew", "water", "poured")]
-    table += [
-        (
-            str(brew.place or brew.vessel),
-            brew.code or "below",
-            brew.sample + (" (bridge)" if brew.bridge else ""),
-            str(brew.replicate),
-            _minute(brew.water_minute),
-            _minute(brew.poured_minute),
-        )
-        for brew in brews
+    brews = len(sitting.samples)
+    title = f"Sitting {number}: {brews} brews, {sitting.cups_each} cups each, {sitting.minutes:g} minutes"
+    return [title, *_columns(_brew_table(laid, number)), "", *_columns(_tasting_table(laid, number)), ""]
+
+
+def _brew_table(laid: "Design", number: int) -> list[tuple[str, ...]]:
+    where = "bowl" if laid.balance.way == "row" else "vessel"
+    return [
+        (where, "code", "tea", "brew", "water", "poured"),
+        *(
+            (
+                str(brew.vessel),
+                brew.code or "below",
+                brew.sample + (" (bridge)" if brew.bridge else ""),
+                str(brew.replicate),
+                _minute(brew.water_minute),
+                _minute(brew.poured_minute),
+            )
+            for brew in laid.brews
+            if brew.sitting == number
+        ),
     ]
-    starts = {walk.taster: f"bowl {walk.start} {_way(walk.direction)}" for walk in sitting.walks}
+
+
+def _tasting_table(laid: "Design", number: int) -> list[tuple[str, ...]]:
+    """Return who begins where, and the codes in order; where each cup has a code, which vessel fills it."""
+    walks = {walk.taster: walk for walk in laid.sittings[number - 1].walks}
     by_cup = laid.asked.coded == "cup"
     what = "cups in this order: code/vessel" if by_cup else "cups in this order"
-    tasting = [("taster", *(("begins",) if row else ()), what)]
+    table: list[tuple[str, ...]] = [("taster", "begins", what) if walks else ("taster", what)]
     for taster in laid.asked.tasters:
         mine = [cup for cup in laid.cups if cup.sitting == number and cup.taster == taster]
         in_order = sorted(mine, key=lambda cup: cup.position)
         order = " ".join(cup.code + (f"/{cup.brew.split('.')[1]}" if by_cup else "") for cup in in_order)
-        tasting.append((taster, *((starts[taster],) if row else ()), order))
-    title = (
-        f"Sitting {number}: {len(brews)} brews, {sitting.cups_each} cups each, {sitting.minutes:g} minutes"
-    )
-    return [title, *_columns(table), "", *_columns(tasting), ""]
+        begins = (f"bowl {walks[taster].start} {_way(walks[taster].direction)}",) if walks else ()
+        table.append((taster, *begins, order))
+    return table
 
 
 def _way(direction: int) -> str:
