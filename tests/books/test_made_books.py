@@ -31,7 +31,7 @@ def test_an_xlsx_holds_what_its_truth_says(kind: str, seed: int) -> None:
 
     cells = list(_raw_cells(truth))
 
-    assert len(cells) > 30
+    assert len(cells) >= 30
     assert [c for c in cells if not _same(c[2], shown[c[0]][c[1]].value)] == []
 
 
@@ -45,7 +45,7 @@ def test_an_ods_holds_what_its_truth_says(seed: int) -> None:
 
     cells = [c for c in _raw_cells(truth) if not isinstance(c[2], dict)]
 
-    assert len(cells) > 30
+    assert len(cells) >= 30
     assert [c for c in cells if not _same(c[2], _grid(sheets[c[0]], c[1]))] == []
 
 

@@ -105,3 +105,18 @@ def test_a_kept_sample_of_its_lots_code_does_not_take_the_scores_of_the_offer(tm
     assert kinds("Again") == {("this", "LU-07", "LU-07", "offer"), ("this", "LU-07", "LU-07", "kept")}
     held = Score.objects.filter(flight__season__name="Again")
     assert [score.sample.kind for score in held] == ["offer"]
+
+
+@pytest.mark.django_db
+def test_the_day_an_arrival_sample_came_goes_out_and_comes_back(tmp_path: Path) -> None:
+    two_seasons()
+    arrival = Sample.objects.get(code="LU-07/ship")
+    arrival.received_on = dt.date(2026, 5, 2)
+    arrival.save()
+    first = season_as_book(Season.objects.get(name="Spring 2026"))
+
+    again = there_and_back(first, tmp_path, "Again", "Autumn 2025")
+
+    days = {sample.code: sample.received_on for sample in again.samples}
+    assert days["LU-07/ship"] == dt.date(2026, 5, 2)
+    assert days["LU-07"] is None

@@ -151,7 +151,7 @@ def _sample_codes(season: Season, rows: dict[int, int]) -> Iterator[SampleCode]:
         of_lot = "" if where else lot.code
         of_season = "" if lot.season_id == season.pk else lot.season.name
         yield SampleCode(sample.code, where, ambiguous=False, kind=sample.kind,
-                         of_lot=of_lot, of_season=of_season)  # fmt: skip
+                         of_lot=of_lot, of_season=of_season, received_on=sample.received_on)  # fmt: skip
 
 
 def _ledger(season: Season) -> Iterator[LedgerEntry]:

@@ -8,6 +8,7 @@ from openpyxl import Workbook
 
 from wetleaf.lots.workbooks.reading import read_book
 from wetleaf.lots.workbooks.records import ReadBook
+from wetleaf.lots.workbooks.writing import write_book
 
 LOTS = [
     ["Lot", "Tea", "Maker", "Price (NT$/jin)", "Sample kind"],
@@ -57,3 +58,30 @@ def test_a_list_of_samples_says_codes_lots_kinds_and_seasons(tmp_path: Path) -> 
     assert [p.kind for p in book.problems if p.severity == "error"] == []
     unknown = [(p.sheet, p.cell) for p in book.problems if p.kind == "sample_kind_unknown"]
     assert unknown == [("Lots", "E4"), ("Packets", "C4")]
+
+
+def test_a_list_of_samples_says_when_each_arrived_and_is_written_back_so(tmp_path: Path) -> None:
+    listed = [
+        ["Sample", "Lot", "Kind", "Received"],
+        ["QP-1/a", "QP-1", "arrival", dt.datetime(2026, 10, 3)],  # noqa: DTZ001
+        ["QP-2/k", "QP-2", "kept", None],
+    ]
+    book = read(tmp_path, Lots=LOTS, Packets=listed)
+
+    write_book(book, tmp_path / "again.xlsx")
+    again = read_book(tmp_path / "again.xlsx", today=dt.date(2026, 11, 24))
+
+    for one in (book, again):
+        found = {s.code: s.received_on for s in one.samples}
+        assert found["QP-1/a"] == dt.date(2026, 10, 3)
+        assert found["QP-2/k"] is None
+
+
+def test_two_samples_of_one_code_are_asked(tmp_path: Path) -> None:
+    listed = [["Sample", "Lot", "Kind"], ["QP-1", "QP-1", "offer"], ["QP-1", "QP-1", "arrival"]]
+
+    book = read(tmp_path, Lots=LOTS, Packets=listed, Scores=SCORES)
+
+    asked = [p for p in book.problems if p.kind == "sample_code_twice"]
+    assert [(p.sheet, p.cell, p.severity) for p in asked] == [("Packets", "A3", "warn")]
+    assert "A2" in asked[0].why

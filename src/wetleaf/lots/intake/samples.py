@@ -1,5 +1,6 @@
 """Samples: which packet a code at the table means, and when it arrived."""
 
+import datetime as dt
 from collections.abc import Iterable
 
 from wetleaf.lots.intake.shelf import Shelf
@@ -15,6 +16,8 @@ def take_in_samples(book: ReadBook, shelf: Shelf) -> None:
     for code in sorted(book.samples, key=lambda code: code.kind != Sample.Kind.KEPT):
         if not code.ambiguous:
             _place_code(code, book, shelf)
+            if code.code in shelf.samples:
+                _note_arrival(shelf.samples[code.code], code.received_on)
     _put_known_codes(shelf, unclear)
     with_sample = {sample.lot_id for sample in shelf.samples.values()}
     for lot in shelf.lots_by_row.values():
@@ -29,6 +32,12 @@ def _put_known_codes(shelf: Shelf, unclear: set[str]) -> None:
     for sample in Sample.objects.filter(lot__season=shelf.run.season).select_related("lot").order_by("-pk"):
         if sample.code not in unclear:
             shelf.samples.setdefault(sample.code, sample)
+
+
+def _note_arrival(sample: Sample, day: dt.date | None) -> None:
+    if day is not None and sample.received_on != day:
+        sample.received_on = day
+        sample.save(update_fields=["received_on"])
 
 
 def _place_code(code: SampleCode, book: ReadBook, shelf: Shelf) -> None:
@@ -94,9 +103,7 @@ def _note_arrivals(rows: Iterable[LotRow], shelf: Shelf) -> None:
         sample = sample_of_row(row, shelf)
         if sample is None or arrived is None or arrived.precision != "day" or arrived.start is None:
             continue
-        if sample.received_on != arrived.start:
-            sample.received_on = arrived.start
-            sample.save(update_fields=["received_on"])
+        _note_arrival(sample, arrived.start)
 
 
 def sample_of_row(row: LotRow, shelf: Shelf) -> Sample | None:

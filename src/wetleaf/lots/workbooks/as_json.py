@@ -161,7 +161,8 @@ def _sample(sample: SampleCode, scores: Iterable[Score]) -> Json:
         "n_scores": len(own),
         "n_usable": sum(score.status == "ok" for score in own),
     }
-    return without_blanks(base, of_lot=sample.of_lot, of_season=sample.of_season)
+    received = sample.received_on.isoformat() if sample.received_on else None
+    return without_blanks(base, of_lot=sample.of_lot, of_season=sample.of_season, received_on=received)
 
 
 def _score(score: Score) -> Json:

@@ -139,7 +139,7 @@ KINDS: Mapping[str, Kind] = {
         "Add a column Pot.",
     ),
     "sample_code_twice": Kind(
-        "error",
+        "warn",
         "two samples of this list carry the same code, so what is scored under it cannot be told apart",
         "Give each sample a code of its own.",
     ),

@@ -119,6 +119,7 @@ SAMPLES = (
         ("offer", "roast trial", "pre-shipment", "arrival", "kept"),
     ),
     Field("season", "Season", "Only if the lot is of another season", width=20),
+    Field("received", "Received", "The day it arrived"),
 )
 NOTES = (
     Field("sitting", "Sitting", "The sitting's name", width=20),

@@ -114,6 +114,7 @@ class SampleCode:
     kind: str = "offer"  # offer, roast trial, pre-shipment, arrival, kept
     of_lot: str = ""
     of_season: str = ""
+    received_on: dt.date | None = None
 
 
 @dataclass(frozen=True)

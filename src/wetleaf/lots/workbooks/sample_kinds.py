@@ -5,6 +5,7 @@ from functools import lru_cache
 from wetleaf.lots.workbooks.headings import fold
 
 OFFER = "offer"
+KEPT = "kept"
 _WORDS = {
     "offer": "offer|offered|offer sample|angebot|angebotsmuster|offre",
     "roast trial": "roast trial|trial roast|roast test|proberöstung|röstprobe|試焙|试焙",

@@ -1,13 +1,15 @@
 """The list of samples to records: what arrived of which lot, and of what kind it is."""
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 
 from wetleaf.lots.workbooks.context import Context
-from wetleaf.lots.workbooks.grid import as_text
+from wetleaf.lots.workbooks.dates_reading import read_date
+from wetleaf.lots.workbooks.grid import as_text, is_blank
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import LotRow, ReadBook, SampleCode
-from wetleaf.lots.workbooks.sample_kinds import OFFER, sample_kind
+from wetleaf.lots.workbooks.sample_kinds import KEPT, OFFER, sample_kind
 from wetleaf.trade.numbers import is_missing_mark
 
 Places = Mapping[str, tuple[tuple[str, int], ...]]
@@ -17,13 +19,13 @@ def read_samples(recognised: Recognised, lots: Iterable[LotRow], context: Contex
     """Read a list of samples; one of another season, or of a lot without a row here, names its lot."""
     places = _places(lots)
     samples = []
-    first: dict[tuple[str, str], int] = {}
+    first: dict[tuple[str, bool], int] = {}
     for row in recognised.table.rows:
         code = _text(recognised, row, "sample")
         if not code:
             continue
-        # A kept sample may carry its lot's code beside the offer's: of two kinds they are two samples.
-        mine = (code, _text(recognised, row, "kind"))
+        # A kept sample may carry its lot's code beside the offer's: nobody serves both as this season's.
+        mine = (code, sample_kind(_text(recognised, row, "kind")) == KEPT)
         if first.setdefault(mine, row) != row:
             _code_twice(recognised, row, first[mine], context)
         lot, season = _text(recognised, row, "lot") or code, _text(recognised, row, "season")
@@ -37,6 +39,7 @@ def read_samples(recognised: Recognised, lots: Iterable[LotRow], context: Contex
                 kind=_kind(recognised, row, context),
                 of_lot="" if where else lot,
                 of_season=season,
+                received_on=_received(recognised, row, context),
             )
         )
     return samples
@@ -52,6 +55,14 @@ def _text(recognised: Recognised, row: int, name: str) -> str:
     column = recognised.column_of(name)
     text = as_text(recognised.table.grid.shown(row, column)[2].value).strip() if column else ""
     return "" if is_missing_mark(text) else text
+
+
+def _received(recognised: Recognised, row: int, context: Context) -> dt.date | None:
+    column = recognised.column_of("received")
+    if column is None or is_blank(recognised.table.grid.at(row, column)):
+        return None
+    date = read_date(context, recognised.table.grid, row, column)
+    return date.start if date is not None and date.precision == "day" else None
 
 
 def _kind(recognised: Recognised, row: int, context: Context) -> str:

@@ -255,7 +255,14 @@ def _samples(book: ReadBook) -> list[Row]:
     if all(s.kind == "offer" and lot_of[id(s)] in (s.code, "") for s in book.samples):
         return []
     return [
-        {"sample": s.code, "lot": lot_of[id(s)], "kind": s.kind, "season": s.of_season} for s in book.samples
+        {
+            "sample": s.code,
+            "lot": lot_of[id(s)],
+            "kind": s.kind,
+            "season": s.of_season,
+            "received": s.received_on,
+        }
+        for s in book.samples
     ]
 
 
