@@ -36,6 +36,7 @@ FEWEST = 0.8 * np.log(
 MOST_CUPS = 300
 GAPS = {"easy": 1.5, "middling": 0.8, "hard": 0.4}
 LOTS = (4, 8, 12, 20)
+RUNS = {4: 30, 8: 16, 12: 10, 20: 10}
 LOOKS = (12, 16, 24, 32)
 DRAWS = 1000
 PAGE = Path(__file__).parents[1] / "docs/reference/methods-rankings.md"
@@ -109,10 +110,9 @@ def look(tasting: Tasting) -> Look:
 class Rotation:
     """All pairs (or rows of new bowls) in turn, in a new order each round."""
 
-    every = 2  # answers between looks
-
     def __init__(self, tasting: Tasting, bowls: int = 2) -> None:
         self.tasting, self.bowls = tasting, bowls
+        self.every = 2 if len(tasting.strengths) < 12 else 4  # answers between looks, to save time
         self.waiting: list[tuple[int, ...]] = []
 
     def row(self) -> tuple[int, ...]:
@@ -141,10 +141,9 @@ class RandomPairs(Rotation):
 class KnownProportions(Rotation):
     """The optimal proportions of one who knows the strengths, the pair furthest behind its share next."""
 
-    every = 1
-
     def __init__(self, tasting: Tasting, known: Proportions) -> None:
         super().__init__(tasting)
+        self.every = 1
         self.known, self.served = known, np.zeros(len(known.shares))
 
     def row(self) -> tuple[int, ...]:
@@ -158,7 +157,9 @@ class KnownProportions(Rotation):
 class Next(Rotation):
     """What `next_row` names: a pair, or a row of so many bowls."""
 
-    every = 1
+    def __init__(self, tasting: Tasting, bowls: int = 2) -> None:
+        super().__init__(tasting, bowls)
+        self.every = 1
 
     def row(self) -> tuple[int, ...]:
         tasting = self.tasting
@@ -207,7 +208,7 @@ def cups_to_decide(name: str, strengths: np.ndarray, room: Room, known: Proporti
             return tasting.cups, found.leader == int(strengths.argmax()), found.chance >= STOP
 
 
-def cups_table(runs: int, settings: Sequence[tuple[Room, int, str]]) -> list[str]:
+def cups_table(runs: dict[int, int], settings: Sequence[tuple[Room, int, str]]) -> list[str]:
     """Cups to decide: mean ± standard error; share right; share never decided within the cap."""
     names = [*WAYS, KNOWN]
     lines = [
@@ -216,6 +217,7 @@ def cups_table(runs: int, settings: Sequence[tuple[Room, int, str]]) -> list[str
         "|---" * (len(names) + 6) + "|",
     ]
     for room, count, gap in settings:
+        turns = runs[count]
         known = optimal_proportions(gapped(count, GAPS[gap]))
         cells, means = [], {}
         for name in names:
@@ -224,14 +226,14 @@ def cups_table(runs: int, settings: Sequence[tuple[Room, int, str]]) -> list[str
                     cups_to_decide(
                         name, gapped(count, GAPS[gap]), room, known, [SEED, count, int(10 * GAPS[gap]), run]
                     )
-                    for run in range(runs)
+                    for run in range(turns)
                 ],
                 dtype=float,
             )
             means[name] = found[:, 0].mean()
             more = "≥ " if found[:, 2].mean() < 1 else ""
             cells.append(
-                f"{more}{means[name]:.0f} ± {found[:, 0].std() / np.sqrt(runs):.0f}; "
+                f"{more}{means[name]:.0f} ± {found[:, 0].std() / np.sqrt(turns):.0f}; "
                 f"{found[:, 1].mean():.0%}; {1 - found[:, 2].mean():.0%}"
             )
         ours = means["next pair"]
@@ -373,7 +375,9 @@ def main() -> None:
     settings += [(CARELESS, 8, gap) for gap in ("easy", "middling")] + [(RECOGNISING, 8, "middling")]
     rooms = [(PLAIN, count) for count in LOTS] + [(CARELESS, 8), (CARELESS, 20)]
     tables = {
-        "cups": lambda: cups_table(30 if full else 4, settings if full else [settings[4]]),
+        "cups": lambda: cups_table(
+            RUNS if full else dict.fromkeys(LOTS, 4), settings if full else [settings[4]]
+        ),
         "loss": lambda: loss_table(150 if full else 20, rooms if full else rooms[1:2]),
         "calibration": lambda: calibration_table(300 if full else 20),
         "speed": speed_table,
