@@ -68,10 +68,10 @@ class Grid:
         """Give the cell that is seen at a place, with where it stands: a merge shows its first
         cell everywhere.
         """
-        merge = self._anchor.get((row, column))
+        merge = self._anchor.get((row, column)) if self._anchor else None
         if merge is not None:
             row, column = merge[0], merge[1]
-        return row, column, self.at(row, column)
+        return row, column, self.cells.get((row, column), EMPTY)
 
     def name_of(self, row: int, column: int) -> str:
         """Name a place as the file does."""

@@ -144,11 +144,14 @@ _PAIR = re.compile(
 )
 
 
+_JOINS = re.compile("=|→|->")
+
+
 def written_keys(grids: Iterable[Grid], known: Known) -> Iterator[KeyLine]:
     """The keys written out as text: `417 = FH-1, 522 = FH-2`, in one cell or a line a cell."""
     for grid in grids:
         for (row, column), cell in grid.cells.items():
-            if not isinstance(cell.value, str) or cell.formula or not re.search(r"=|→|->", cell.value):
+            if not isinstance(cell.value, str) or cell.formula or not _JOINS.search(cell.value):
                 continue
             for code, lot in _PAIR.findall(cell.value[:400]):
                 if known.is_lot(lot) and not known.is_lot(code):

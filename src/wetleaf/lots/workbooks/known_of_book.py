@@ -86,6 +86,7 @@ def _is_record(table: Table, row: int) -> bool:
     """Whether a row holds more than a lone text, such as a footnote or the title of a section."""
     return (
         len(table.heads) <= 2
+        or len(table.grid.by_row.get(row, ())) > 2
         or sum(not is_blank(table.grid.shown(row, h.column)[2]) for h in table.heads) > 1
     )
 
