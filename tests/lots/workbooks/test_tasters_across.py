@@ -148,3 +148,16 @@ def test_a_cup_scored_twice_by_itself_is_asked_where_it_stands(read: Read, lots:
     asked = [p for p in book.problems if p.kind == "same_cup_twice"]
     assert [(p.cell, p.severity) for p in asked] == [("B5", "warn")]
     assert "B2" in asked[0].why
+
+
+def test_remarks_beside_scores_are_of_the_taster_their_head_names(read: Read, lots: Rows) -> None:
+    cups = [["Lot", "Jo: scent", "Jo: notes", "Mei: scent", "Mei: notes"], ["QP-1", 5, "plum", 6, "smoke"]]
+
+    book = read({"Lots": lots, "Cups": [*cups, ["QP-2", 4, "thin", 6, None], ["QP-3", 5, None, 7, None]]})
+
+    assert [(n.taster, n.sample, n.text) for n in book.notes] == [
+        ("Jo", "QP-1", "plum"),
+        ("Jo", "QP-2", "thin"),
+        ("Mei", "QP-1", "smoke"),
+    ]
+    assert {s.attribute for s in book.scores} == {"scent"}

@@ -29,6 +29,7 @@ from wetleaf.lots.workbooks.score_heads import (
     as_told,
     attribute_name,
     read_score_heads,
+    remark_heads,
     told_score,
 )
 from wetleaf.lots.workbooks.tables import Table
@@ -205,13 +206,15 @@ def _wide(
     titles = (table.name, *table.titles, *_corner(taken))
     says = read_score_heads([c.head for c in scores], titles, known.tasters, named="taster" in taken)
     says = {c: as_told(said, forced.get(letters(c), "")) for c, said in says.items()}
-    columns = [_with_reason(column, says) for column in columns]
+    people = {fold(said.taster) for said in says.values() if said.taster}
+    remarks = remark_heads([c.head for c in columns if c.read_as in ("unknown", "note")], people)
+    columns = [_with_reason(column, says, remarks) for column in columns]
     if "sample" not in taken or not scores or _lot_like(table, taken) or _lies(table, taken, scores, known):
         strength = 0.0
     else:
         strength = sum(score for _, score, _ in taken.values()) + 0.85 * len(scores)
     by_field = {name: head for name, (head, _, _) in taken.items()}
-    return Recognised(table, "scores_wide", tuple(columns), strength, by_field, says=says)
+    return Recognised(table, "scores_wide", tuple(columns), strength, by_field, says=says | remarks)
 
 
 def _corner(taken: Taken) -> tuple[str, ...]:
@@ -220,7 +223,11 @@ def _corner(taken: Taken) -> tuple[str, ...]:
     return (head,) if has_word("attributes", head) else ()
 
 
-def _with_reason(column: Understood, says: Mapping[int, ScoreHead]) -> Understood:
+def _with_reason(
+    column: Understood, says: Mapping[int, ScoreHead], remarks: Mapping[int, ScoreHead]
+) -> Understood:
+    if column.head.column in remarks:
+        return Understood(column.head, "note", remarks[column.head.column].why)
     said = says.get(column.head.column)
     return replace(column, why=said.why) if said and said.why and column.read_as == "score" else column
 

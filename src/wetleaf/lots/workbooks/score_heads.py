@@ -93,6 +93,22 @@ def read_score_heads(
     }
 
 
+def remark_heads(heads: Iterable[Head], tasters: Iterable[str]) -> dict[int, ScoreHead]:
+    """The columns of remarks that name one of these tasters, folded: `Jo: notes`, `notes (Mei)`.
+
+    >>> [(said.taster, said.attribute) for said in remark_heads([Head(4, "Jo: notes")], {"jo"}).values()]
+    [('Jo', 'notes')]
+    """
+    people, found = frozenset(tasters), {}
+    for head in heads:
+        pairs = [pair for cut, _ in _CUTS if (pair := cut(head, people)) is not None]
+        for who, what in [*pairs, *((what, who) for who, what in pairs)]:
+            if fold(who) in people and has_word("remarks", what):
+                found[head.column] = ScoreHead(what, who, why=f"remarks of {who!r}, as its head says")
+                break
+    return found
+
+
 _TOLD = re.compile(r"score(?: of (?P<what>.+?))?(?: by (?P<who>.+))?", re.IGNORECASE)
 
 

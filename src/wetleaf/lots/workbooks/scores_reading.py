@@ -189,11 +189,15 @@ def _score_problem(
 
 
 def read_wide_notes(recognised: Recognised, names: Names, told_taster: str, context: Context) -> list[Note]:
-    """Read the column of remarks that stands beside scores."""
-    column = recognised.column_of("note")
-    if column is None:
-        return []
-    return list(notes_in(recognised, column, names, told_taster, context, quiet=True))
+    """Read the columns of remarks that stand beside scores, each of the taster its head names."""
+    notes: list[Note] = []
+    for understood in recognised.columns:
+        if understood.read_as == "note":
+            column = understood.head.column
+            said = recognised.says.get(column)
+            taster = said.taster if said else told_taster
+            notes += notes_in(recognised, column, names, taster, context, quiet=True)
+    return notes
 
 
 def notes_in(
