@@ -125,7 +125,7 @@ def test_every_model_answers(tmp_path: Path, model: str) -> None:
 def test_columns_may_have_any_name(tmp_path: Path) -> None:
     text = "links\trechts\tsieger\nA\tB\tA\nB\tC\tC\n"
 
-    found = rank_json(tmp_path, text, "--first", "links", "--second", "rechts", "--preferred", "Sieger")
+    found = rank_json(tmp_path, text, "--columns", "first=links,second=rechts,preferred=Sieger")
 
     assert found["answers"] == 2
 
@@ -150,7 +150,8 @@ def test_rows_that_say_nothing_are_left_out_and_counted(tmp_path: Path) -> None:
         ("first,second,preferred\nA,B,A\n", ("--top", "0"), "top of 0"),
         ("first,second,preferred\nA,B,A\n", ("--lots", "A,C"), "'B' is not among --lots"),
         ("first,second,preferred\nA,B,A\n", ("--scale", "9-1"), "--scale '9-1'"),
-        ("first,second,preferred\nA,B,A\n", ("--first", "left"), "no column 'left'"),
+        ("first,second,preferred\nA,B,A\n", ("--columns", "first=left"), "no column 'left'"),
+        ("first,second,preferred\nA,B,A\n", ("--columns", "third=x"), "'third=x' names no column"),
         ("first,second,preferred\nA,B,A\n", ("--recognised", "2"), "recognised 2.0"),
         ("one,two\nA,B\n", (), "no columns first, second, preferred"),
         ("ranking\nA > B > A\n", (), "'A' is compared with itself"),

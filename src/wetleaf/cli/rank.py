@@ -31,8 +31,7 @@ _SHARED = typer.Option(
 )
 _LOTS = typer.Option(None, help='All lots in question, also untasted ones: "A,B,C".')
 _SCALE = typer.Option("1-9", help="The scale of likings.")
-_COLUMN = "Column, if called otherwise."
-_FIRST = typer.Option(None, help=_COLUMN)
+_COLUMNS = typer.Option(None, help='Columns that are called otherwise: "first=left,preferred=winner".')
 _SEED = 1
 """Of the draws, so that the same file gives the same numbers."""
 
@@ -47,31 +46,10 @@ def fit(
     shared_brews: float | None = _SHARED,
     lots: str | None = _LOTS,
     scale: str = _SCALE,
-    first: str | None = _FIRST,
-    second: str | None = _FIRST,
-    preferred: str | None = _FIRST,
-    ranking: str | None = _FIRST,
-    served: str | None = _FIRST,
-    taster: str | None = _FIRST,
-    row: str | None = _FIRST,
-    lot: str | None = _FIRST,
-    liking: str | None = _FIRST,
-    verdict: str | None = _FIRST,
+    columns: str | None = _COLUMNS,
     as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
 ) -> None:
     """Say how the lots stand, which may be the best, and what choosing now gives up."""
-    columns = {
-        "first": first,
-        "second": second,
-        "preferred": preferred,
-        "ranking": ranking,
-        "served": served,
-        "taster": taster,
-        "row": row,
-        "lot": lot,
-        "liking": liking,
-        "verdict": verdict,
-    }
     _one_thread()
     import numpy as np
 
@@ -99,6 +77,7 @@ def next_(
     shared_brews: float | None = _SHARED,
     lots: str | None = _LOTS,
     scale: str = _SCALE,
+    columns: str | None = _COLUMNS,
     as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
 ) -> None:
     """Name the next pair and the next row to brew, or say that it is time to stop."""
@@ -108,7 +87,7 @@ def next_(
     from wetleaf.cli.rank_words import said_of_next
     from wetleaf.numerics.rankings import next_row
 
-    evidence, warnings = _evidence(pairs, {}, model, spread, recognised, shared_brews, lots, scale)
+    evidence, warnings = _evidence(pairs, columns, model, spread, recognised, shared_brews, lots, scale)
     found = next_row(
         evidence,
         rng=np.random.default_rng(_SEED),
@@ -127,13 +106,14 @@ def agree(
     upwards: str | None = typer.Option(
         None, help='The order expected before tasting, best first, such as "A,B,C": tests for it (Page).'
     ),
+    columns: str | None = _COLUMNS,
     as_json: bool = typer.Option(False, "--json", help="Print everything as JSON."),
 ) -> None:
     """Say whether rows of bowls agree that the lots differ, by exact rank sums."""
     from wetleaf.cli.rank_agreement import said_of_agreement
-    from wetleaf.cli.rank_file import read_preferences
+    from wetleaf.cli.rank_file import named_columns, read_preferences
 
-    read = read_preferences(pairs, {}, scale=(1, 9))
+    read = read_preferences(pairs, named_columns(columns), scale=(1, 9))
     said = said_of_agreement(read, upwards)
     typer.echo(said.as_json() if as_json else said.in_words())
 
@@ -146,7 +126,7 @@ def _one_thread() -> None:
 
 def _evidence(
     path: Path,
-    columns: dict[str, str | None],
+    columns: str | None,
     model: str,
     spread: float | None,
     recognised: float,
@@ -158,7 +138,7 @@ def _evidence(
     from dataclasses import replace
     from typing import cast
 
-    from wetleaf.cli.rank_file import read_preferences
+    from wetleaf.cli.rank_file import named_columns, read_preferences
     from wetleaf.numerics.rankings import Assumed, evidence_of, levels_from_ratings
     from wetleaf.numerics.rankings.evidence import ModelName
     from wetleaf.numerics.rankings.ratings import cup_sd_of
@@ -171,7 +151,7 @@ def _evidence(
         shared_brews=assumed.shared_brews if shared_brews is None else shared_brews,
     )
     ends = _scale(scale)
-    read = read_preferences(path, columns, scale=ends)
+    read = read_preferences(path, named_columns(columns), scale=ends)
     rated = sorted({rating.lot for rating in read.ratings})
     met = sorted({*(name for answer in read.answers for name in answer.lots), *rated})
     named = [name.strip() for name in lots.split(",") if name.strip()] if lots is not None else met

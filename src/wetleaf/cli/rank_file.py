@@ -47,9 +47,25 @@ class _Found:
     untold: list[int] = field(default_factory=list)
 
 
-def read_preferences(
-    path: Path, columns: Mapping[str, str | None], *, scale: tuple[float, float]
-) -> Preferences:
+def named_columns(said: str | None) -> dict[str, str]:
+    """Return which columns are called what. Raises BadInput for what is no such list.
+
+    >>> named_columns("first=left, preferred=winner")
+    {'first': 'left', 'preferred': 'winner'}
+    """
+    found = {}
+    for part in said.split(",") if said else ():
+        role, equals, column = part.partition("=")
+        if role.strip() not in HEADS or not equals or not column.strip():
+            raise BadInput(
+                f"--columns {part.strip()!r} names no column.",
+                way_out=f"Write it as first=left; known are {', '.join(HEADS)}.",
+            )
+        found[role.strip()] = clean(column)
+    return found
+
+
+def read_preferences(path: Path, columns: Mapping[str, str], *, scale: tuple[float, float]) -> Preferences:
     """Return what a file says; `columns` names those that are not called as in `HEADS`.
 
     Every row that cannot be used is named in one go and nothing is used until it is settled. Raises BadInput.
@@ -101,7 +117,7 @@ def _refuse_unless_readable(name: str, header: Sequence[str], places: Mapping[st
     listed = ", ".join(column for column in header if column)
     raise BadInput(
         f"{name}: no columns first, second, preferred, nor ranking, nor lot and liking; it has: {listed}.",
-        way_out="Rename them, or name them by --first, --second, --preferred, --ranking, --lot, --liking.",
+        way_out="Rename them, or say which are which: --columns first=left,second=right,preferred=winner.",
     )
 
 

@@ -92,7 +92,7 @@ def _at(at: AtSpread) -> str:
 
 
 def _taster(one: TasterRank) -> str:
-    return f"  {one.taster or 'unnamed'}: {_interval(one.steadiness)}, {one.answers} answers"
+    return f"  {one.taster or 'unnamed'}: {_interval(one.steadiness)}; answers: {one.answers}"
 
 
 def _interval(estimate: Estimate) -> str:

@@ -128,3 +128,26 @@ def test_the_mode_is_found_where_a_lot_won_everything_many_times() -> None:
 
     assert np.isfinite(modes.points).all()
     assert (modes.points[:, 0] > modes.points[:, 1]).all()
+
+
+def test_the_mode_is_found_whoever_tasted_what() -> None:
+    """Three tasters of unlike steadiness bend the likelihood: plain scoring steps crawled here for ever."""
+    from wetleaf.numerics.rankings.posterior import _Hill
+
+    rng = np.random.default_rng(10)
+    for _ in range(40):
+        count = int(rng.integers(3, 11))
+        strengths, steadiness = rng.normal(0, 1.5, count), np.exp(rng.normal(0, 0.7, 3))
+        answers = []
+        for turn in range(int(rng.choice([4, 12, 40]))):
+            row = rng.permutation(count)[: int(rng.integers(2, min(count, 5) + 1))]
+            felt = steadiness[turn % 3] * strengths[row] + rng.gumbel(size=row.size)
+            places = tuple((str(lot),) for lot in row[np.argsort(-felt)])
+            answers.append(RowAnswer(places, taster=str(turn % 3), first=str(row[0])))
+        target = evidence_of(answers).target()
+
+        modes = find_modes(target)
+
+        score, _ = _Hill.of(target).score_and_information(modes.points)
+        assert np.abs(score).max() < 1e-3
+        assert np.linalg.eigvalsh(modes.precisions).min() > 0

@@ -186,8 +186,8 @@ def _warnings(evidence: Evidence) -> tuple[str, ...]:
     again = sum(times - 1 for times in met.values() if times > 1)
     if again and evidence.assumed.recognised:
         found.append(
-            f"{again} answers are to lots the same taster had compared before and may have recognised: "
-            f"each of these counts as {1 - evidence.assumed.recognised:g} of an answer."
+            f"Lots the same taster had compared before, who may know them again: {again} answers, each "
+            f"counted as {1 - evidence.assumed.recognised:g} of one."
         )
     return tuple(found)
 

@@ -24,7 +24,7 @@ _LEAST_SHARE: Final = 0.1  # of the draws, for each of the spreads
 _SETTLED: Final = 1e-10  # of log posterior that the next step promises
 _MOST_STEPS: Final = 60
 _MOST_HALVINGS: Final = 40
-_LEAST_CURVATURE: Final = 0.1  # of the prior's, below which a mode's curvature is not trusted
+_LEAST_CURVATURE: Final = 1e-3  # of the largest, where it must be turned round
 
 
 class Unsettled(ArithmeticError):  # noqa: N818 (a reader would say it so)
@@ -152,7 +152,7 @@ class _Hill:
         return np.asarray(self.target.log_likelihood(points) - prior)
 
     def score_and_information(self, points: Floats) -> tuple[Floats, Floats]:
-        """The slope, and the observed information where that can be climbed by, else Fisher's."""
+        """The slope, and the observed information, made such that it can be climbed by."""
         target, lots = self.target, self.target.lots
         score, information, bend = target.answers.score_and_information(points)
         score[:, :lots] += target.levels.pull - points[:, :lots] @ target.levels.information
@@ -160,11 +160,16 @@ class _Hill:
         information[:, :lots, :lots] += target.levels.information
         every = np.arange(points.shape[1])
         information[:, every, every] += self.precision
-        if bend.any():
-            observed = information + bend
-            can = np.linalg.eigvalsh(observed)[:, 0] > _LEAST_CURVATURE * self.precision.min(axis=1)
-            information = np.where(can[:, None, None], observed, information)
-        return score, information
+        return score, _climbable(information + bend) if bend.any() else information
+
+
+def _climbable(information: Floats) -> Floats:
+    """Turn curvature that bends the wrong way round, so that a step climbs; at a peak nothing is changed."""
+    values, axes = np.linalg.eigh(information)
+    if (values[:, 0] > 0).all():
+        return information
+    values = np.maximum(np.abs(values), _LEAST_CURVATURE * values[:, -1:])
+    return np.asarray((axes * values[:, None, :]) @ axes.swapaxes(-1, -2), dtype=float)
 
 
 def _climbed(

@@ -180,11 +180,15 @@ def _ties(evidence: Evidence, known: Draws) -> tuple[Estimate, ...]:
 
 def _tasters(evidence: Evidence, known: Draws) -> tuple[TasterRank, ...]:
     answers = Counter(answer.taster for answer in evidence.answers)
-    steadiness = evidence.steadiness(known)
+    logs = np.log(evidence.steadiness(known))
     return tuple(
-        TasterRank(taster, _estimate(steadiness[:, i], known.weights), answers[taster])
+        TasterRank(taster, _exponential(_estimate(logs[:, i], known.weights)), answers[taster])
         for i, taster in enumerate(evidence.tasters)
     )
+
+
+def _exponential(logs: Estimate) -> Estimate:
+    return Estimate(*(float(np.exp(value)) for value in (logs.value, logs.low, logs.high)))
 
 
 def _warnings(evidence: Evidence, known: Draws, leader: LotRank) -> list[str]:
