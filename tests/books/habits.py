@@ -79,7 +79,7 @@ def blind(rng: Random, seed: int) -> Made:
     else:
         blind_scores(sheet, truth, tasting, given, missing)
     if where == "beside":
-        right = max(column for _, column in sheet.cells) + 2
+        right = max((column for _, column in sheet.cells), default=-1) + 2
         key_table(sheet, tasting, listed, names, 1, right)
     elif where != "line":
         key = book.sheet(manner.pick(("Key", "Codes", "Sheet4")))
