@@ -45,6 +45,11 @@ class Choices:
         """How many parameters there are."""
         return int(self.lots.shape[2] + self.extras.shape[2]) + (self.tasters - 1 if self.steady else 0)
 
+    @property
+    def work(self) -> int:
+        """How many utilities a point takes."""
+        return int(self.barred.size)
+
     def log_likelihood(self, points: Floats) -> Floats:
         """Return the weighted log likelihood at points (..., parameters)."""
         highest, total, _ = self._sums(self._utilities(points)[0])

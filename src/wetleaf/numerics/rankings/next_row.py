@@ -25,6 +25,7 @@ from wetleaf.trade.errors import BadInput
 Floats = NDArray[np.float64]
 
 LARGEST_ROW: Final = 6
+MOST_PLANNED: Final = 40
 USUAL_BOWLS: Final = 4
 STOP_CHANCE: Final = 0.9
 STOP_LOSS: Final = 0.05
@@ -93,7 +94,7 @@ def next_row(
     leader = int(means.argmax())
     loss = float(draws.weights @ draws.strengths.max(axis=1) - means[leader])
     chance = float(chances[leader])
-    path = plan.grown(min(bowls, len(evidence.lots)))
+    path = plan.grown(min(bowls, len(evidence.lots), MOST_PLANNED))
     stop, why = _stopping(chance, loss, stop_chance, stop_loss, evidence.lots[leader])
     return NextRow(
         question="Which lots should be brewed next?",
@@ -183,15 +184,21 @@ class _Plan:
 
     def grown(self, bowls: int) -> list[SuggestedRow]:
         """The best pair and the best row grown from it."""
-        rows = np.column_stack(np.triu_indices(len(self.lots), 1))
+        likely = self._likeliest()
+        rows = np.sort(likely[np.column_stack(np.triu_indices(likely.size, 1))], axis=1)
         best, first = self._best(rows, self._pair_chances(rows))
         found = [first]
         while len(best) < bowls and not self.normal:
-            others = [lot for lot in range(len(self.lots)) if lot not in best]
+            others = [int(lot) for lot in likely if lot not in best]
             rows = np.array([[*best, other] for other in others])
             best, grown = self._best(rows, self._row_chances(best, others))
             found = [first, grown]
         return found
+
+    def _likeliest(self) -> NDArray[np.intp]:
+        """The lots that are planned with: of many, those most often best, then strongest."""
+        order = np.lexsort((-self.strengths.mean(axis=0), -self.is_best.mean(axis=0)))
+        return np.sort(order[:MOST_PLANNED])
 
     def _best(self, rows: NDArray[np.intp], chances: Floats) -> tuple[list[int], SuggestedRow]:
         """The row of which an answer is worth most, given the chances (rows, answers, draws)."""

@@ -19,11 +19,13 @@ from scipy.special import gammaln, logsumexp
 Floats = NDArray[np.float64]
 
 SPREADS: Final = (0.5, 1.0, 2.0)  # of the given spread
-_TAILS: Final = 12.0  # degrees of freedom of the t that proposes draws
+_TAILS: Final = 10.0  # degrees of freedom of the t that proposes draws, and one for each parameter
 _LEAST_SHARE: Final = 0.1  # of the draws, for each of the spreads
 _SETTLED: Final = 1e-10  # of log posterior that the next step promises
 _MOST_STEPS: Final = 60
+_MOST_AT_ONCE: Final = 4_000_000  # utilities held in memory
 _MOST_HALVINGS: Final = 40
+_LONGEST_STEP: Final = 5.0  # of any parameter, lest a steadiness run away
 _LEAST_CURVATURE: Final = 1e-3  # of the largest, where it must be turned round
 
 
@@ -36,6 +38,8 @@ class Likelihood(Protocol):
 
     @property
     def size(self) -> int: ...
+    @property
+    def work(self) -> int: ...
     def log_likelihood(self, points: Floats) -> Floats: ...
     def score_and_information(self, points: Floats) -> tuple[Floats, Floats, Floats]: ...
 
@@ -175,12 +179,13 @@ def _climbable(information: Floats) -> Floats:
 def _climbed(
     hill: _Hill, points: Floats, step: Floats, promise: Floats, height: Floats
 ) -> tuple[Floats, Floats]:
-    """Go the step, or a half of it again and again for a component that would not rise."""
-    share = np.ones(len(points))
+    """Go the step, at most so far, or a half of it again and again for a component that would not rise."""
+    share = np.minimum(1, _LONGEST_STEP / np.maximum(np.abs(step).max(axis=1), _LONGEST_STEP))
     for _ in range(_MOST_HALVINGS):
         new = points + share[:, None] * step
         reached = hill.height(new)
-        short = reached < height + 1e-4 * share * promise - 1e-9 * (1 + np.abs(height))
+        least = height + 1e-4 * share * promise - 1e-9 * (1 + np.abs(height))
+        short = ~(reached >= least)  # so that what is no number is short too
         if not short.any():
             return new, reached
         share = np.where(short, share / 2, share)
@@ -193,14 +198,15 @@ def draw_strengths(target: Target, modes: Modes, count: int, rng: np.random.Gene
     shares = _shares(modes, roots, target)
     which = np.repeat(np.arange(shares.size), rng.multinomial(count, shares))
     size = modes.points.shape[1]
-    normal = rng.standard_normal((count, size)) * np.sqrt(_TAILS / rng.chisquare(_TAILS, size=(count, 1)))
+    tails = _TAILS + size
+    normal = rng.standard_normal((count, size)) * np.sqrt(tails / rng.chisquare(tails, size=(count, 1)))
     points = np.empty((count, size))
     for one in range(shares.size):
         away = np.linalg.solve(roots[one].T, normal[which == one].T).T
         points[which == one] = modes.points[one] + away
     proposed = logsumexp(_log_t(points, modes, roots) + np.log(shares)[:, None], axis=0)
     priors = target.log_prior(points)
-    log_weights = target.log_likelihood(points) - proposed + priors
+    log_weights = _in_parts(target, points) - proposed + priors
     joint = _normalised(logsumexp(log_weights, axis=0))
     evidence = logsumexp(log_weights, axis=1)
     return Draws(
@@ -210,6 +216,12 @@ def draw_strengths(target: Target, modes: Modes, count: int, rng: np.random.Gene
         np.exp(evidence - logsumexp(evidence)),
         target.lots,
     )
+
+
+def _in_parts(target: Target, points: Floats) -> Floats:
+    """The log likelihood of many points, so many at a time that memory is kept."""
+    parts = -(-len(points) * target.answers.work // _MOST_AT_ONCE)
+    return np.concatenate([target.log_likelihood(some) for some in np.array_split(points, max(1, parts))])
 
 
 def _shares(modes: Modes, roots: Floats, target: Target) -> Floats:
@@ -223,11 +235,12 @@ def _shares(modes: Modes, roots: Floats, target: Target) -> Floats:
 def _log_t(points: Floats, modes: Modes, roots: Floats) -> Floats:
     """Log density of each spread's t (components, draws)."""
     size = points.shape[1]
+    tails = _TAILS + size
     found = np.empty((len(roots), len(points)))
     for one, root in enumerate(roots):
         distance = (((points - modes.points[one]) @ root) ** 2).sum(axis=1)
-        found[one] = -(_TAILS + size) / 2 * np.log1p(distance / _TAILS) + np.log(np.diag(root)).sum()
-    constant = gammaln((_TAILS + size) / 2) - gammaln(_TAILS / 2) - size / 2 * np.log(_TAILS * np.pi)
+        found[one] = -(tails + size) / 2 * np.log1p(distance / tails) + np.log(np.diag(root)).sum()
+    constant = gammaln((tails + size) / 2) - gammaln(tails / 2) - size / 2 * np.log(tails * np.pi)
     return np.asarray(found + constant)
 
 

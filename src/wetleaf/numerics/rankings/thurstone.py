@@ -47,6 +47,11 @@ class NormalPairs:
         extras = int(self.has_order) + int(self.tied.any())
         return int(self.lots.shape[1]) + extras + (self.tasters - 1 if self.steady else 0)
 
+    @property
+    def work(self) -> int:
+        """How many differences a point takes."""
+        return len(self.lots)
+
     def log_likelihood(self, points: Floats) -> Floats:
         """Return the weighted log likelihood at points (..., parameters)."""
         apart, threshold, _, _ = self._apart(points)
