@@ -16,9 +16,10 @@ def header_strength(texts: dict[int, str]) -> float:
     best = 0.0
     for role in known_ways():
         taken: dict[str, float] = {}
+        least = 0.9 if role == "key" else STRONG  # its words are short and like names: `truth`, Ruth
         for text in texts.values():
             for like in likenesses(role, text)[:2]:
-                if like.score >= STRONG and like.field not in taken:
+                if like.score >= least and like.field not in taken:
                     taken[like.field] = like.score
                     break
         if len(taken) >= 2:
@@ -66,8 +67,13 @@ class _HeaderSearch:
         if _may_start(self.grid, strip, labels, self.found) and header_strength(labels) >= 1.25:
             _keep(self.grid, strip, labels, self.found)
             self._remember(strip)
-        elif not any(f.over(strip) for f in self.found) and _heads_numbers(self.grid, strip, labels):
+        elif not _heads_numbers(self.grid, strip, labels):
+            return
+        elif not any(f.over(strip) for f in self.found):
             self._consider_weak(strip)
+        elif _begins_after_a_gap(self.grid, strip, labels):
+            self.found.append(strip)
+            self._remember(strip)
 
     def _consider_weak(self, strip: Strip) -> None:
         """The first row over numbers; a row of labels right under it is nearer and takes its place."""
@@ -93,6 +99,13 @@ class _HeaderSearch:
 
     def _again(self, strip: Strip) -> None:
         (self.found if self.found else self.weak).append(strip)
+
+
+def _begins_after_a_gap(grid: Grid, strip: Strip, labels: dict[int, str]) -> bool:
+    """Whether a row of labels under an empty row begins with a known head: a further table of scores."""
+    above = texts_in(grid, strip.row - 1, strip.first, strip.last)
+    first = labels.get(strip.first, "")
+    return len(labels) >= 3 and len(above) <= 1 and fold(first) in all_ways()
 
 
 def _all_texts(grid: Grid, row: int) -> tuple[str, ...]:
