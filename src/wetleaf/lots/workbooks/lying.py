@@ -47,7 +47,8 @@ def lying_tables(grid: Grid, known: Known) -> tuple[list[Table], Grid]:
 
 def _is_code(known: Known) -> Callable[[str], bool]:
     if known.codes:
-        return lambda text: code_key(text) in known.codes
+        # 10,5 is a score, though the code 105 is the same without its sign
+        return lambda text: code_key(text) in known.codes and not re.fullmatch(r"\d+[.,]\d+", text)
     return lambda text: bool(_LETTERED_CODE.match(text))
 
 
