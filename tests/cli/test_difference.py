@@ -7,9 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from wetleaf.cli.main import app
+from wetleaf.numerics.differences import METHODS, TWO_KIND_METHODS
 from wetleaf.trade.errors import BadInput
 
 TRIALS = "taster,correct\n" + "".join(
@@ -237,6 +240,8 @@ def test_every_method_is_scored_and_planned_in_words(method: str) -> None:
         ("score --method triangle --correct 3 --trials -24", "-24 trials"),
         ("score --method pentagon --correct 3 --trials 24", "no method"),
         ("score --method triangle --correct 3 --trials 24 --alpha 0", "alpha = 0"),
+        ("score --method triangle --correct 3 --trials 24 --alpha 1e-300", "than any tasting comes"),
+        ("score --method triangle --correct 3 --trials 40000 --looks 9", "too many to follow"),
         ("score --method triangle --correct 3 --trials 24 --tolerable 0", "d-prime of 0"),
         ("score --method triangle --correct 3 --trials 24 --power 1", "power = 1"),
         ("score --method triangle --correct 3 --trials 24 --looks 30", "not in order"),
@@ -302,3 +307,47 @@ def test_a_refusal_leaves_with_exit_code_2_and_no_traceback() -> None:
     assert done.returncode == 2
     assert done.stderr.startswith("wetleaf: --trials is missing")
     assert "Traceback" not in done.stderr
+
+
+_WHOLE = st.sampled_from(
+    ["0", "1", "5", "12", "24", "-3", "1000", "100000", "100001", "9" * 25, "1e5", "nan", ""]
+)
+_REAL = st.sampled_from(
+    ["0", "0.05", "1e-300", "1e-9", "0.5", "0.999999", "1", "-1", "nan", "inf", "3", "10", ""]
+)
+_METHOD = st.sampled_from([*METHODS, *TWO_KIND_METHODS, "pentagon", ""])
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    what=st.sampled_from(["score", "plan"]),
+    method=_METHOD,
+    whole=st.fixed_dictionaries({}, optional=dict.fromkeys(("--correct", "--trials", "--looks"), _WHOLE)),
+    real=st.fixed_dictionaries({}, optional=dict.fromkeys(("--alpha", "--power"), _REAL)),
+    more=st.sampled_from(
+        [
+            ["score", "--planned"],
+            ["score", "--tolerable"],
+            ["score", "--hits"],
+            ["plan", "--d-prime"],
+            ["plan", "--discriminators"],
+            ["plan", "--grams-left"],
+            ["plan", "--tasters"],
+        ]
+    ),
+    value=st.one_of(_WHOLE, _REAL),
+)
+def test_nothing_that_is_typed_ends_in_a_traceback(
+    what: str, method: str, whole: dict[str, str], real: dict[str, str], more: list[str], value: str
+) -> None:
+    given_options = {**whole, **real, **({more[1]: value} if more[0] == what else {})}
+    if what == "plan":
+        given_options = {"--d-prime": "1.5", **{k: v for k, v in given_options.items() if k not in whole}}
+    options = [part for option in given_options.items() for part in option]
+
+    result = CliRunner().invoke(app, ["difference", what, "--method", method, *options, "--json"])
+
+    if result.exit_code == 0:
+        assert json.loads(result.stdout)["method"] in {**METHODS, **TWO_KIND_METHODS}
+    else:
+        assert result.exit_code == 2 or isinstance(result.exception, BadInput)

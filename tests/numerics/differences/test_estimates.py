@@ -69,6 +69,13 @@ def test_more_right_answers_move_everything_up(trials: int, key: str) -> None:
         assert values == sorted(values)
 
 
+def test_all_right_of_very_many_is_at_least_the_largest_d_prime() -> None:
+    found = estimate([counted("duo-trio", 100_000, 100_000)])
+
+    assert found.low == 10
+    assert found.high == float("inf")
+
+
 def test_a_standard_error_at_none_or_without_end_is_not_a_number() -> None:
     assert np.isnan(estimate([counted("triangle", 8, 24)]).se)
     assert np.isnan(estimate([counted("triangle", 24, 24)]).se)

@@ -8,6 +8,7 @@ from wetleaf.numerics.differences.methods import Method, binary_method
 from wetleaf.trade.errors import BadInput
 
 MOST_TRIALS = 100_000
+SMALLEST_LEVEL = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,19 @@ def check_chance(name: str, value: float) -> None:
     """
     if not 0 < value < 1:
         raise BadInput(f"{name} = {value:g} cannot be.", way_out=f"Give {name} above 0 and below 1.")
+
+
+def check_level(name: str, value: float) -> None:
+    """Raise BadInput unless a level or power that somebody asks for lies between 1e-6 and 1 - 1e-6.
+
+    >>> check_level("alpha", 0.05)
+    """
+    check_chance(name, value)
+    if not SMALLEST_LEVEL <= value <= 1 - SMALLEST_LEVEL:
+        raise BadInput(
+            f"{name} = {value:g} is nearer to 0 or 1 than any tasting comes.",
+            way_out=f"Give {name} between {SMALLEST_LEVEL:g} and {1 - SMALLEST_LEVEL:g}.",
+        )
 
 
 def _is_count(value: Any) -> bool:

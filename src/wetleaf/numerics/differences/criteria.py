@@ -148,6 +148,8 @@ class Fit:
 
         if best == end or above(end) >= 0:
             return end
+        if above(best) < 0:  # cut short at the largest d-prime, where the likelihood still rises
+            return best
         return float(brentq(above, *sorted((end, best)), xtol=1e-9))
 
     def _se(self, d_prime: float) -> float:

@@ -129,10 +129,15 @@ def _log_likelihood(
     means: NDArray[np.float64], gamma: float, right: NDArray[np.int64], trials: NDArray[np.int64]
 ) -> NDArray[np.float64]:
     """Of each mean at one gamma: sums of log(mean (1 - gamma) + i gamma), without what is constant."""
-    total = np.zeros(len(means))
-    for one, of in zip(right, trials, strict=True):
-        steps = np.arange(of) * gamma
-        total += np.log(means[:, None] * (1 - gamma) + steps[None, :one]).sum(axis=1)
-        total += np.log((1 - means[:, None]) * (1 - gamma) + steps[None, : of - one]).sum(axis=1)
-        total -= np.log(1 - gamma + steps).sum()
+    steps = np.arange(int(trials.max())) * gamma
+    hits = _sums(np.log(means[:, None] * (1 - gamma) + steps))
+    misses = _sums(np.log((1 - means[:, None]) * (1 - gamma) + steps))
+    all_answers = _sums(np.log(1 - gamma + steps)[None, :])
+    each = hits[:, right] + misses[:, trials - right] - all_answers[:, trials]
+    total: NDArray[np.float64] = each.sum(axis=1)
     return total
+
+
+def _sums(logs: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Running sums along each row, from the empty one on."""
+    return np.concatenate((np.zeros((len(logs), 1)), np.cumsum(logs, axis=1)), axis=1)

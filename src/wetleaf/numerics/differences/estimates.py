@@ -114,6 +114,8 @@ def _crossing(counts: Sequence[Counted], floor: float, end: float, best: float) 
 
     if best == end or above(end) >= 0:
         return end
+    if above(best) < 0:  # cut short at the largest d-prime, where the likelihood still rises
+        return best
     return float(brentq(above, *sorted((end, best)), xtol=1e-12))
 
 

@@ -13,6 +13,8 @@ from wetleaf.numerics.differences.binomials import chances, least_right
 from wetleaf.numerics.differences.counts import check_chance, check_trials
 from wetleaf.trade.errors import BadInput
 
+LONGEST_WITH_LOOKS = 20_000
+
 
 @dataclass(frozen=True, slots=True)
 class Course:
@@ -72,7 +74,7 @@ def error_of_looks(looks: Sequence[int], guessing: float, level: float) -> float
 
 
 def check_looks(looks: Sequence[int]) -> None:
-    """Raise BadInput unless the looks are numbers of trials, each larger than the one before.
+    """Raise BadInput unless the looks are numbers of trials, each larger than the one before, and few enough.
 
     >>> check_looks([12, 18])
     """
@@ -81,3 +83,8 @@ def check_looks(looks: Sequence[int]) -> None:
     if any(later <= earlier for earlier, later in pairwise(looks)):
         listed = ", ".join(map(str, looks))
         raise BadInput(f"Looks at {listed} trials are not in order.", way_out="Each look has more trials.")
+    if len(looks) > 1 and looks[-1] > LONGEST_WITH_LOOKS:
+        raise BadInput(
+            f"{looks[-1]} trials with looks on the way are too many to follow exactly.",
+            way_out=f"At most {LONGEST_WITH_LOOKS} can be followed.",
+        )

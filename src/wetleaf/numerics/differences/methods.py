@@ -13,6 +13,9 @@ from wetleaf.trade.errors import BadInput
 LARGEST_D_PRIME = 10.0
 """Beyond this nearly nobody errs at any method; a larger size is taken for a slip of the pen."""
 
+SMALLEST_D_PRIME = 0.01
+"""Below this no number of cups that people can drink would tell."""
+
 _Curve = Callable[[Any], NDArray[np.float64]]
 
 
@@ -218,7 +221,7 @@ def declared_size(
 
     The two scales are different ideas of a panel (everyone a little unsure, or some sure and the rest
     guessing); they meet in the share of right answers, right = g + (1 - g) discriminators. Raises BadInput
-    unless exactly one is given, above 0 and below `LARGEST_D_PRIME` or 1.
+    unless exactly one is given, and for one too small to be tasted or too large to be meant.
 
     >>> declared_size(METHODS["triangle"], discriminators=0.5).right
     0.6666666666666667
@@ -228,17 +231,17 @@ def declared_size(
     if discriminators is None:
         assert d_prime is not None
         return _size_of_d_prime(method, d_prime)
-    if not 0 < discriminators < 1:
+    right = method.guessing + (1 - method.guessing) * discriminators
+    if not 0 < discriminators < 1 or not SMALLEST_D_PRIME <= d_prime_at(method, right) <= LARGEST_D_PRIME:
         raise BadInput(
             f"A share of discriminators of {discriminators:g} cannot be declared.",
-            way_out="Give a share above 0 and below 1, such as 0.3.",
+            way_out="Give a share well above 0 and below 1, such as 0.3.",
         )
-    right = method.guessing + (1 - method.guessing) * discriminators
     return DeclaredSize(d_prime_at(method, right), discriminators, right)
 
 
 def _size_of_d_prime(method: Method, d_prime: float) -> DeclaredSize:
-    if not 0 < d_prime <= LARGEST_D_PRIME:
+    if not SMALLEST_D_PRIME <= d_prime <= LARGEST_D_PRIME:
         raise BadInput(
             f"A d-prime of {d_prime:g} cannot be declared.",
             way_out=f"Give the size that matters, above 0 and at most {LARGEST_D_PRIME:g}, such as 1.",

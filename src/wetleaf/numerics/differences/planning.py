@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetleaf.numerics.differences.binomials import at_least, at_most, least_right, most_right
-from wetleaf.numerics.differences.counts import MOST_TRIALS, check_chance
+from wetleaf.numerics.differences.counts import MOST_TRIALS, check_level
 from wetleaf.numerics.differences.methods import DeclaredSize, Method, binary_method, declared_size
 from wetleaf.trade.errors import BadInput
 
@@ -66,8 +66,8 @@ def plan_trials(
     46
     """
     how = binary_method(method)
-    check_chance("alpha", alpha)
-    check_chance("power", power)
+    check_level("alpha", alpha)
+    check_level("power", power)
     size = declared_size(how, d_prime=d_prime, discriminators=discriminators)
     _check_power_above_level(power, alpha)
     truth = _true_rate(how, size, true_d_prime, similar)

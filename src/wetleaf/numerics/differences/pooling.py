@@ -21,8 +21,9 @@ from wetleaf.numerics.differences.methods import LARGEST_D_PRIME, DeclaredSize, 
 from wetleaf.trade.errors import BadInput
 
 _WEIGHED_FOR = 1.0
-_FINENESS = 100
+_FINENESS = 20
 """The lightest right answer weighs so many units."""
+_MOST_TO_POOL = 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +48,13 @@ def pool(
 ) -> PooledScore:
     """Return one d-prime and one exact test for the counts of several methods.
 
-    Counts of one method are added up first. Raises BadInput when there are none.
+    Counts of one method are added up first. Raises BadInput when there are none, or more than 1,000 of a
+    method.
 
     >>> from wetleaf.numerics.differences.counts import counted
     >>> found = pool([counted("triangle", 21, 45), counted("3-afc", 28, 45)])
     >>> round(found.estimate.d_prime, 3), found.weights, round(found.p_agree or 0, 2)
-    (1.038, (100, 343), 0.51)
+    (1.038, (20, 69), 0.51)
     """
     if not counts:
         raise BadInput("There are no trials to pool.", way_out="Give counts of at least one method.")
@@ -96,6 +98,11 @@ def _added(counts: Sequence[Counted]) -> tuple[Counted, ...]:
     sums: dict[str, Counted] = {}
     for one in counts:
         before = sums.get(one.method.key, Counted(one.method, 0, 0))
+        if before.trials + one.trials > _MOST_TO_POOL:
+            raise BadInput(
+                f"More than {_MOST_TO_POOL} {one.method.key} trials cannot be pooled exactly.",
+                way_out="Judge each method by itself.",
+            )
         sums[one.method.key] = Counted(one.method, before.correct + one.correct, before.trials + one.trials)
     return tuple(sums.values())
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wetleaf.numerics.differences.binomials import at_least, at_most, exact_interval
-from wetleaf.numerics.differences.counts import Counted, check_chance, check_trials, counted
+from wetleaf.numerics.differences.counts import Counted, check_level, check_trials, counted
 from wetleaf.numerics.differences.estimates import Estimate, estimate
 from wetleaf.numerics.differences.methods import DeclaredSize, Method, d_prime_at, declared_size
 from wetleaf.numerics.differences.rules import Rule, p_after_looks, rule_for
@@ -108,10 +108,10 @@ def score_trials(
 
 
 def _check_levels(alpha: float, confidence: float, powers: Sequence[float]) -> None:
-    check_chance("alpha", alpha)
-    check_chance("confidence", confidence)
+    check_level("alpha", alpha)
+    check_level("confidence", confidence)
     for power in powers:
-        check_chance("power", power)
+        check_level("power", power)
 
 
 def _tolerable_size(

@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from wetleaf.numerics.differences.counts import check_chance, check_trials
+from wetleaf.numerics.differences.counts import check_level, check_trials
 from wetleaf.numerics.differences.looks import Course, course
 from wetleaf.numerics.differences.methods import DeclaredSize, Method, binary_method, declared_size
 from wetleaf.numerics.differences.planning import plan_trials
@@ -105,8 +105,8 @@ def sequential_test(
     """
     how = binary_method(method)
     size = declared_size(how, d_prime=d_prime, discriminators=discriminators)
-    check_chance("alpha", alpha)
-    check_chance("beta", beta)
+    check_level("alpha", alpha)
+    check_level("beta", beta)
     if alpha + beta >= 1:
         raise BadInput(f"alpha {alpha:g} and beta {beta:g} reach 1 together.", way_out="Ask smaller errors.")
     if most is not None:

@@ -13,7 +13,7 @@ from typing import Final, Literal
 import numpy as np
 
 from wetleaf.numerics.differences.binomials import chances
-from wetleaf.numerics.differences.counts import check_chance, check_trials
+from wetleaf.numerics.differences.counts import check_level, check_trials
 from wetleaf.numerics.differences.looks import Course, check_looks, course
 from wetleaf.trade.errors import BadInput
 
@@ -86,8 +86,8 @@ def group_boundaries(
     """
     check_looks(looks)
     check_trials(planned)
-    check_chance("alpha", alpha)
-    check_chance("beta", beta)
+    check_level("alpha", alpha)
+    check_level("beta", beta)
     if looks[-1] > planned:
         raise BadInput(
             f"A look at {looks[-1]} trials is beyond the {planned} planned.", way_out="Plan for more."

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from wetleaf.numerics.differences.counts import check_chance
+from wetleaf.numerics.differences.counts import check_level
 from wetleaf.numerics.differences.criteria import best_criterion, model_of
 from wetleaf.numerics.differences.fisher import fisher_power
 from wetleaf.numerics.differences.methods import LARGEST_D_PRIME
@@ -41,8 +41,8 @@ def plan_two_kinds(method: str, d_prime: float, *, power: float = 0.8, alpha: fl
     (24, 0.843)
     """
     how = two_kind_method(method)
-    check_chance("alpha", alpha)
-    check_chance("power", power)
+    check_level("alpha", alpha)
+    check_level("power", power)
     if not 0 < d_prime <= LARGEST_D_PRIME:
         raise BadInput(
             f"A d-prime of {d_prime:g} cannot be declared.", way_out="Give the size that matters, such as 1."

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from wetleaf.numerics.differences.binomials import exact_interval
-from wetleaf.numerics.differences.counts import check_chance, check_trials
+from wetleaf.numerics.differences.counts import check_level, check_trials
 from wetleaf.numerics.differences.criteria import Fit
 from wetleaf.numerics.differences.estimates import Estimate
 from wetleaf.numerics.differences.fisher import fisher_p
@@ -63,8 +63,8 @@ def score_two_kinds(
     """
     how = two_kind_method(method)
     _check_counts(how, hits, signals, false_alarms, noises)
-    check_chance("alpha", alpha)
-    check_chance("confidence", confidence)
+    check_level("alpha", alpha)
+    check_level("confidence", confidence)
     fit = Fit(how.key, hits, signals, false_alarms, noises)
     p_value = fisher_p(hits, signals, false_alarms, noises)
     p_tolerable = None if tolerable is None else _p_of_declared(fit, tolerable)
