@@ -6,33 +6,54 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('lots', '0001_initial'),
+        ("lots", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Withdrawal',
+            name="Withdrawal",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('reason', models.TextField()),
-                ('happened_on', models.DateField()),
-                ('said_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='withdrawals', to='lots.lot')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("reason", models.TextField()),
+                ("happened_on", models.DateField()),
+                ("said_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="withdrawals", to="lots.lot"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='Restoration',
+            name="Restoration",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('reason', models.TextField(blank=True)),
-                ('happened_on', models.DateField()),
-                ('said_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('withdrawal', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='undone_by', to='lots.withdrawal')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("reason", models.TextField(blank=True)),
+                ("happened_on", models.DateField()),
+                ("said_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "withdrawal",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="undone_by",
+                        to="lots.withdrawal",
+                    ),
+                ),
             ],
         ),
     ]
