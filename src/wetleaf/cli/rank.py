@@ -32,6 +32,7 @@ _SHARED = typer.Option(
 _LOTS = typer.Option(None, help='All lots in question, also untasted ones: "A,B,C".')
 _SCALE = typer.Option("1-9", help="The scale of likings.")
 _COLUMNS = typer.Option(None, help='Columns that are called otherwise: "first=left,preferred=winner".')
+_LEAST_SPREAD, _MOST_SPREAD = 0.01, 20.0
 _SEED = 1
 """Of the draws, so that the same file gives the same numbers."""
 
@@ -54,10 +55,13 @@ def fit(
     import numpy as np
 
     from wetleaf.cli.rank_words import said_of_ranking
-    from wetleaf.numerics.rankings import rank_lots
+    from wetleaf.numerics.rankings import Unsettled, rank_lots
 
     evidence, warnings = _evidence(pairs, columns, model, spread, recognised, shared_brews, lots, scale)
-    found = rank_lots(evidence, rng=np.random.default_rng(_SEED), top=top)
+    try:
+        found = rank_lots(evidence, rng=np.random.default_rng(_SEED), top=top)
+    except Unsettled as slip:
+        raise _not_settled(pairs) from slip
     said = said_of_ranking(found, warnings)
     typer.echo(said.as_json() if as_json else said.in_words())
 
@@ -85,17 +89,20 @@ def next_(
     import numpy as np
 
     from wetleaf.cli.rank_words import said_of_next
-    from wetleaf.numerics.rankings import next_row
+    from wetleaf.numerics.rankings import Unsettled, next_row
 
     evidence, warnings = _evidence(pairs, columns, model, spread, recognised, shared_brews, lots, scale)
-    found = next_row(
-        evidence,
-        rng=np.random.default_rng(_SEED),
-        bowls=bowls,
-        taster=who,
-        stop_chance=chance,
-        stop_loss=worth,
-    )
+    try:
+        found = next_row(
+            evidence,
+            rng=np.random.default_rng(_SEED),
+            bowls=bowls,
+            taster=who,
+            stop_chance=chance,
+            stop_loss=worth,
+        )
+    except Unsettled as slip:
+        raise _not_settled(pairs) from slip
     said = said_of_next(found, warnings)
     typer.echo(said.as_json() if as_json else said.in_words())
 
@@ -116,6 +123,10 @@ def agree(
     read = read_preferences(pairs, named_columns(columns), scale=(1, 9))
     said = said_of_agreement(read, upwards)
     typer.echo(said.as_json() if as_json else said.in_words())
+
+
+def _not_settled(path: Path) -> BadInput:
+    return BadInput(f"{path.name}: the fit did not settle, so there is no number.", way_out="Try --spread 1.")
 
 
 def _one_thread() -> None:
@@ -144,6 +155,11 @@ def _evidence(
     from wetleaf.numerics.rankings.ratings import cup_sd_of
 
     assumed = Assumed.usual(cast(ModelName, model))
+    if spread is not None and not _LEAST_SPREAD <= spread <= _MOST_SPREAD:
+        raise BadInput(
+            f"--spread {spread:g} is out of all reason: at 20 every preference would be certain.",
+            way_out=f"Give {_LEAST_SPREAD:g} to {_MOST_SPREAD:g}; 1 is usual.",
+        )
     assumed = replace(
         assumed,
         spread=assumed.spread if spread is None else spread,

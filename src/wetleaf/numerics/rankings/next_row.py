@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
+from scipy.special import expit, ndtr
 
 from wetleaf.numerics.rankings.evidence import Evidence
 from wetleaf.numerics.rankings.posterior import Draws
@@ -230,7 +230,7 @@ class _Plan:
         seen = np.ascontiguousarray(self.seen.T)
         apart = seen[rows[:, 0]] - seen[rows[:, 1]]
         found = np.empty((len(rows), 2, apart.shape[1]))
-        found[:, 0] = ndtr(apart) if self.normal else 1 / (1 + np.exp(-apart))
+        found[:, 0] = ndtr(apart) if self.normal else expit(apart)
         found[:, 1] = 1 - found[:, 0]
         return found
 

@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit, ndtr
 
 from wetleaf.numerics.rankings.evidence import Evidence
 from wetleaf.numerics.rankings.posterior import SPREADS, Draws
@@ -40,20 +41,16 @@ def rank_lots(evidence: Evidence, *, rng: np.random.Generator, top: int = 3, dra
     if top < 1:
         raise BadInput(f"A top of {top} is none.", way_out="Ask for the top 1 or more.")
     known = evidence.draw(draws, rng)
-    centred = known.strengths - known.strengths.mean(axis=1, keepdims=True)
-    lots = _lot_ranks(evidence, centred, known.weights, min(top, len(evidence.lots)))
+    lots = _lot_ranks(evidence, known, min(top, len(evidence.lots)))
+    return _assembled(evidence, known, lots, min(top, len(lots)))
+
+
+def _assembled(evidence: Evidence, known: Draws, lots: tuple[LotRank, ...], top: int) -> Ranking:
     chances = np.array([lot.chance_best for lot in lots])
     shortlist, held = _shortlist([lot.lot for lot in lots], chances)
     half, same, twice = (_at_spread(evidence, known, i) for i in range(len(SPREADS)))
     leader = lots[0]
-    warnings = (*evidence.warnings, *_warnings(evidence, known, leader))
-    named = (
-        leader.chance_best >= NAMED_AT
-        and half.leader == twice.leader == leader.lot
-        and _rows_of(evidence, leader.lot) > 1
-        and known.effective >= FEWEST_DRAWS
-        and len(lots) > 1
-    )
+    named = len(lots) > 1 and _is_named(evidence, known, leader, (half, twice))
     return Ranking(
         question="Which lot is the best?",
         answer="yes" if named else "can't tell",
@@ -64,7 +61,7 @@ def rank_lots(evidence: Evidence, *, rng: np.random.Generator, top: int = 3, dra
         shortlist=shortlist,
         holds_best=held,
         lots=lots,
-        top=min(top, len(lots)),
+        top=top,
         model=evidence.assumed.model,
         spread=evidence.assumed.spread,
         at_half=half,
@@ -76,12 +73,24 @@ def rank_lots(evidence: Evidence, *, rng: np.random.Generator, top: int = 3, dra
         answers=len(evidence.answers),
         words=_words(evidence, lots, shortlist, held, named=named),
         would_settle=_would_settle(shortlist, leader, named=named),
-        warnings=warnings,
+        warnings=(*evidence.warnings, *_warnings(evidence, known, leader)),
         effective=known.effective,
     )
 
 
-def _lot_ranks(evidence: Evidence, strengths: Floats, weights: Floats, top: int) -> tuple[LotRank, ...]:
+def _is_named(evidence: Evidence, known: Draws, leader: LotRank, others: Sequence[AtSpread]) -> bool:
+    """Sure enough, whatever the spread, in more than one row of bowls, and by enough draws."""
+    return (
+        leader.chance_best >= NAMED_AT
+        and all(at.leader == leader.lot for at in others)
+        and _rows_of(evidence, leader.lot) > 1
+        and known.effective >= FEWEST_DRAWS
+    )
+
+
+def _lot_ranks(evidence: Evidence, known: Draws, top: int) -> tuple[LotRank, ...]:
+    weights = known.weights
+    strengths = known.strengths - known.strengths.mean(axis=1, keepdims=True)
     middle = weights @ strengths
     best = strengths.max(axis=1)
     low, high = _quantiles(strengths, weights)
@@ -223,7 +232,17 @@ def _words(
     listed = " or ".join(shortlist)
     return (
         f"The best of {len(lots)} for {whose} is {listed} (chance {held:.0%}); {leader.lot} leads with a "
-        f"chance of {leader.chance_best:.0%}. Choosing it now gives up {leader.expected_loss:.2f} on average."
+        f"chance of {leader.chance_best:.0%}. Choosing it now gives up "
+        f"{_loss_said(evidence, leader.expected_loss)}."
+    )
+
+
+def _loss_said(evidence: Evidence, loss: float) -> str:
+    """A loss in units of strength, and how often a lot that much stronger would be preferred."""
+    chance = ndtr(loss) if evidence.assumed.model == "thurstone" else expit(loss)
+    return (
+        f"{loss:.2f} of strength on average (a lot that much better is preferred {100 * chance:.0f} "
+        "times in 100)"
     )
 
 
