@@ -11,6 +11,7 @@ three places are weighed.
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from math import perm
 from typing import Final
 
@@ -240,23 +241,19 @@ class _Plan:
         bowls = [worth[[lot]] for lot in row] + [worth[list(others)]]
         places = min(_PLACES, len(bowls) - 1)
         found = np.empty((len(others), perm(len(bowls), places), worth.shape[1]))
-        total = np.sum(bowls[:-1], axis=0) + bowls[-1]
-        for number, chance in enumerate(_orders(bowls, total, 1.0, places)):
+        for number, chance in enumerate(_orders(bowls, 1.0, places)):
             found[:, number] = chance
         return found
 
 
-def _orders(
-    bowls: list[Floats], left: Floats, chance: Floats | float, places: int
-) -> Iterator[Floats | float]:
+def _orders(bowls: list[Floats], chance: Floats | float, places: int) -> Iterator[Floats | float]:
     """Chances of every order of the first places, those that begin alike sharing their beginning."""
     if not places:
         yield chance
         return
+    begun = chance / reduce(np.add, bowls)
     for i, bowl in enumerate(bowls):
-        rest = bowls[:i] + bowls[i + 1 :]
-        begun = chance * bowl / left
-        yield from _orders(rest, np.maximum(left - bowl, _LEAST), begun, places - 1)
+        yield from _orders(bowls[:i] + bowls[i + 1 :], begun * bowl, places - 1)
 
 
 def _information(joint: Floats, best: Floats) -> Floats:
