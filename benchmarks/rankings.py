@@ -34,6 +34,8 @@ FEWEST = 0.8 * np.log(
     0.9 / 0.1
 )  # kl(error, 1 - error): over the rate, pairs that any way without a prior needs
 MOST_CUPS = 300
+LONG = 900
+LONG_SETTINGS = ((8, "hard"), (20, "easy"), (20, "middling"))
 GAPS = {"easy": 1.5, "middling": 0.8, "hard": 0.4}
 LOTS = (4, 8, 12, 20)
 RUNS = {4: 30, 8: 16, 12: 10, 20: 10}
@@ -195,7 +197,14 @@ def gapped(count: int, gap: float) -> np.ndarray:
     return strengths - strengths.mean()
 
 
-def cups_to_decide(name: str, strengths: np.ndarray, room: Room, known: Proportions | None, seed: list[int]):
+def cups_to_decide(
+    name: str,
+    strengths: np.ndarray,
+    room: Room,
+    known: Proportions | None,
+    seed: list[int],
+    most: int = MOST_CUPS,
+) -> tuple[int, bool, bool]:
     """Return cups until a chance of 90 % is said, whether the lot was right, whether it was decided at
     all."""
     tasting = Tasting(strengths, room, np.random.default_rng(seed))
@@ -204,7 +213,7 @@ def cups_to_decide(name: str, strengths: np.ndarray, room: Room, known: Proporti
         for _ in range(way.every):
             tasting.taste(way.row())
         found = look(tasting)
-        if found.chance >= STOP or tasting.cups >= MOST_CUPS:
+        if found.chance >= STOP or tasting.cups >= most:
             return tasting.cups, found.leader == int(strengths.argmax()), found.chance >= STOP
 
 
@@ -241,6 +250,28 @@ def cups_table(runs: dict[int, int], settings: Sequence[tuple[Room, int, str]]) 
             f"| {room.name} | {count} | {gap} | {' | '.join(cells)} | {2 * FEWEST / known.rate:.0f} | "
             f"{ours / means['rotation']:.2f} | {ours / means[KNOWN]:.2f} |"
         )
+        print(lines[-1], flush=True)
+    return lines
+
+
+def long_table(runs: int, settings: Sequence[tuple[int, str]]) -> list[str]:
+    """Where rotation was cut off above: the same with three times the cups."""
+    lines = ["| lots | gap | rotation | next pair | next pair / rotation |", "|---|---|---|---|---|"]
+    for count, gap in settings:
+        cells, means = [], []
+        for name in ("rotation", "next pair"):
+            seeds = [[SEED, count, int(10 * GAPS[gap]), run] for run in range(runs)]
+            found = np.array(
+                [cups_to_decide(name, gapped(count, GAPS[gap]), PLAIN, None, seed, LONG) for seed in seeds],
+                dtype=float,
+            )
+            means.append(found[:, 0].mean())
+            more = "≥ " if found[:, 2].mean() < 1 else ""
+            cells.append(
+                f"{more}{means[-1]:.0f} ± {found[:, 0].std() / np.sqrt(runs):.0f}; "
+                f"{found[:, 1].mean():.0%}; {1 - found[:, 2].mean():.0%}"
+            )
+        lines.append(f"| {count} | {gap} | {' | '.join(cells)} | {means[1] / means[0]:.2f} |")
         print(lines[-1], flush=True)
     return lines
 
@@ -370,14 +401,15 @@ def write(tables: dict[str, list[str]]) -> None:
 
 def main() -> None:
     full = "full" in sys.argv
-    asked = [name for name in ("cups", "loss", "calibration", "speed") if name in sys.argv]
+    asked = [name for name in ("cups", "long", "loss", "calibration", "speed") if name in sys.argv]
     settings = [(PLAIN, count, gap) for count in LOTS for gap in GAPS]
     settings += [(CARELESS, 8, gap) for gap in ("easy", "middling")] + [(RECOGNISING, 8, "middling")]
-    rooms = [(PLAIN, count) for count in LOTS] + [(CARELESS, 8), (CARELESS, 20)]
+    rooms = [(PLAIN, count) for count in LOTS] + [(CARELESS, 8)]
     tables = {
         "cups": lambda: cups_table(
             RUNS if full else dict.fromkeys(LOTS, 4), settings if full else [settings[4]]
         ),
+        "long": lambda: long_table(6 if full else 2, LONG_SETTINGS if full else LONG_SETTINGS[1:2]),
         "loss": lambda: loss_table(150 if full else 20, rooms if full else rooms[1:2]),
         "calibration": lambda: calibration_table(300 if full else 20),
         "speed": speed_table,
