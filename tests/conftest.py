@@ -54,6 +54,9 @@ def _set_the_stage() -> None:
     if not ON_POSTGRES:
         # A file, not memory: only a file has WAL, locks and several connections.
         settings.DATABASES["default"]["TEST"] = {"NAME": str(workspace / "wetleaf.sqlite3")}
+        if "PYTEST_XDIST_WORKER" in os.environ:
+            # A worker's database has the worker's name behind; commands that only read look for this one.
+            (workspace / "wetleaf.sqlite3").touch()
     django.setup()
     # Each worker of xdist inherits what is set here, and would load the settings before this file.
     del os.environ["DJANGO_SETTINGS_MODULE"]
