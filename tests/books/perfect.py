@@ -9,6 +9,7 @@ _RECORDS = ("lots", "samples", "scores", "notes", "preferences", "triangles", "r
 def perfect_report(truth: dict[str, Any]) -> dict[str, Any]:
     """Return what a perfect reader would print for this book."""
     report: dict[str, Any] = {name: deepcopy(truth.get(name) or []) for name in _RECORDS}
+    report["verdicts"] = deepcopy(truth.get("first_passes") or [])
     report["columns"] = [
         {
             "sheet": sheet["name"],

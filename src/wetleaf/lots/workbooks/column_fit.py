@@ -1,10 +1,9 @@
 """How well the cells of a column bear out the field that its head suggests."""
 
 import datetime as dt
-import re
 from collections.abc import Callable, Iterable
 
-from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank
+from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, is_code_like
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.recognised import Known
 from wetleaf.lots.workbooks.sample_kinds import sample_kind
@@ -37,7 +36,6 @@ NUMERIC = frozenset(
     ]
 )
 DATES = frozenset(["harvest", "offer_until", "sample_received", "roast_date", "taste_date", "date", "opened"])
-_CODE_LIKE = re.compile(r"^[^\W\d_]{0,6}[-_/ .#]?\d{1,5}[^\W\d_]?$")
 
 
 def column_cells(table: Table, column: int, most: int = 60) -> list[GridCell]:
@@ -91,14 +89,6 @@ def _is_date_like(cell: GridCell) -> bool:
     if isinstance(cell.value, float):
         return 20_000 < cell.value < 80_000 or 1900 < cell.value < 2100
     return isinstance(cell.value, str) and parse_date(cell.value, day_first=True).value is not None
-
-
-def is_lettered_code(cell: GridCell) -> bool:
-    return is_code_like(cell) and any(sign.isalpha() for sign in as_text(cell.value))
-
-
-def is_code_like(cell: GridCell) -> bool:
-    return len(as_text(cell.value)) <= 14 and bool(_CODE_LIKE.match(as_text(cell.value).strip()))
 
 
 def fit_of(name: str, cells: list[GridCell], known: Known, role: str) -> float:
@@ -177,6 +167,7 @@ _FITS: dict[str, Callable[[list[GridCell]], float]] = {
     "firing": _notes_of_firing,
     "kind": lambda cells: share_of(cells, lambda c: sample_kind(as_text(c.value))),
     "name": _names,
+    "verdict": lambda cells: 1.0 - 0.9 * share_of(cells, _is_date_like),
     **dict.fromkeys(("claims", "words", "text", "note"), _words),
     **dict.fromkeys(("replicate", "brew", "odd", "picked", "order"), _short(12)),
 }

@@ -11,13 +11,12 @@ from wetleaf.lots.workbooks.column_fit import (
     column_cells,
     fit_of,
     has_digit,
-    is_lettered_code,
     is_missing,
     is_number_like,
     share_of,
 )
 from wetleaf.lots.workbooks.first_pass_by_content import infer_first_pass
-from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, letters
+from wetleaf.lots.workbooks.grid import GridCell, as_text, is_blank, is_lettered_code, letters
 from wetleaf.lots.workbooks.headings import Likeness, fold, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, infer_lot_columns
@@ -32,12 +31,20 @@ INFERRED = 0.6  # how far a column counts that only its cells tell
 
 
 def fields_of(
-    table: Table, role: str, skip: frozenset[str], known: Known, forced: Mapping[str, str]
+    table: Table,
+    role: str,
+    skip: frozenset[str],
+    known: Known,
+    forced: Mapping[str, str],
+    *,
+    apart: frozenset[int] = frozenset(),
 ) -> dict[str, tuple[Head, float, str]]:
-    """Give each field the column that suits it best, the strongest claims first."""
+    """Give each field the column that suits it best, the strongest claims first; none to those `apart`."""
     cells = {head.column: column_cells(table, head.column) for head in table.heads}
     unused = {head.column for head in table.heads if forced.get(letters(head.column)) == "unknown"}
-    apart = unused | _of_tasters(table, cells, known) if role in _FACTS_OF_TEAS and not forced else unused
+    apart |= unused
+    if role in _FACTS_OF_TEAS and not forced:
+        apart |= _of_tasters(table, cells, known)
     claims = [
         claim
         for head in table.heads

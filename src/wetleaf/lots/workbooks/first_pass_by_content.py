@@ -40,16 +40,16 @@ def why_not_used(head: Head, cells: list[GridCell]) -> str:
     >>> why_not_used(Head(7, "paid"), [GridCell("yes"), GridCell("no")])
     'it may be a verdict: if so, write verdict for it in a mapping file'
     """
-    if _all_verdicts(cells):
+    if all_verdicts(cells):
         return "it may be a verdict: if so, write verdict for it in a mapping file"
-    if _numbers_to(cells, 10) and not _measures(head):
+    if numbers_to(cells, 10) and not _measures(head):
         return "it may be a liking or a score: if so, write liking or score for it in a mapping file"
     return ""
 
 
 def _as_verdict(head: Head, cells: list[GridCell]) -> float:
     """How surely a column is a verdict: by its head, by signs that hardly mean else, by its cells alone."""
-    if has_word("no_judgement", head.text) or not _all_verdicts(cells):
+    if has_word("no_judgement", head.text) or not all_verdicts(cells):
         return 0.0
     if has_word("verdicts", head.text) or has_word("likings", head.text):
         return 3.0
@@ -57,24 +57,25 @@ def _as_verdict(head: Head, cells: list[GridCell]) -> float:
     return 2.0 if any(is_tick(text) for text in texts) else 1.0
 
 
-def _all_verdicts(cells: list[GridCell]) -> bool:
+def all_verdicts(cells: list[GridCell]) -> bool:
+    """Whether nearly all cells that say anything are ticks, crosses or words of a verdict."""
     said = [cell for cell in cells if not (isinstance(cell.value, str) and is_missing_mark(cell.value))]
     marks = [cell for cell in cells if isinstance(cell.value, bool) or is_verdict(as_text(cell.value))]
-    return len(marks) >= FEWEST and len(marks) >= 0.8 * max(len(said), 1) and not _numbers_to(cells, 100)
+    return len(marks) >= FEWEST and len(marks) >= 0.8 * max(len(said), 1) and not numbers_to(cells, 100)
 
 
 def _as_liking(head: Head, cells: list[GridCell]) -> float:
     if has_word("no_judgement", head.text) or _measures(head) or len(cells) < FEWEST:
         return 0.0
     scale = scale_in(head.whole)
-    if scale is not None and _numbers_to(cells, scale.high):
+    if scale is not None and numbers_to(cells, scale.high):
         return 3.0 if has_word("likings", head.text) or not has_word("attributes", head.text) else 0.0
-    if has_word("likings", head.text) and _numbers_to(cells, 100):
+    if has_word("likings", head.text) and numbers_to(cells, 100):
         return 2.0
-    return 1.0 if _numbers_to(cells, 9, least=1) and not has_word("attributes", head.text) else 0.0
+    return 1.0 if numbers_to(cells, 9, least=1) and not has_word("attributes", head.text) else 0.0
 
 
-def _numbers_to(cells: list[GridCell], most: float, least: float = 0) -> bool:
+def numbers_to(cells: list[GridCell], most: float, least: float = 0) -> bool:
     """Whether nearly all cells are numbers from `least` to `most`."""
     return share_of(cells, lambda cell: _is_within(cell, least, most)) >= 0.8
 

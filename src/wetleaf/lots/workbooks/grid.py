@@ -3,6 +3,7 @@ comments.
 """
 
 import datetime as dt
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -217,3 +218,20 @@ def native_kind(value: Value) -> str:
     if isinstance(value, float):
         return "number"
     return "text" if isinstance(value, str) else "date"
+
+
+_CODE_LIKE = re.compile(r"^[^\W\d_]{0,6}[-_/ .#]?\d{1,5}[^\W\d_]?$")
+
+
+def is_code_like(cell: GridCell) -> bool:
+    """Say whether a cell looks like the code of a sample: a few letters and a number.
+
+    >>> is_code_like(GridCell("QP-3")), is_code_like(GridCell(417.0)), is_code_like(GridCell("Body"))
+    (True, True, False)
+    """
+    return len(as_text(cell.value)) <= 14 and bool(_CODE_LIKE.match(as_text(cell.value).strip()))
+
+
+def is_lettered_code(cell: GridCell) -> bool:
+    """Say whether a cell looks like a code that is no bare number."""
+    return is_code_like(cell) and any(sign.isalpha() for sign in as_text(cell.value))

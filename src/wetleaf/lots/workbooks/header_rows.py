@@ -3,12 +3,13 @@
 import re
 from functools import lru_cache
 
-from wetleaf.lots.workbooks.grid import Grid, GridCell, is_blank
+from wetleaf.lots.workbooks.grid import Grid, GridCell, is_blank, is_lettered_code
 from wetleaf.lots.workbooks.headings import all_ways, fold, header_forms, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Strip, is_label, text_of, texts_in
 from wetleaf.lots.workbooks.verdict_words import is_verdict
 
 STRONG = 0.7
+FEWEST_UNDER_GROUPS = 4  # heads under a row that groups them
 
 
 def header_strength(texts: dict[int, str]) -> float:
@@ -39,7 +40,21 @@ def header_strips(grid: Grid) -> list[Strip]:
     search = _HeaderSearch(grid)
     for row in grid.filled_rows():
         search.look_at(row)
-    return search.found or search.weak
+    return _in_order([*search.found, *_standing_apart(grid, search)]) if search.found else search.weak
+
+
+def _in_order(strips: list[Strip]) -> list[Strip]:
+    return sorted(strips, key=lambda strip: (strip.row, strip.first))
+
+
+def _standing_apart(grid: Grid, search: "_HeaderSearch") -> list[Strip]:
+    """Of the rows that head numbers above the first known header, those that begin with a known head."""
+    first = min(strip.row for strip in search.found)
+    return [
+        strip
+        for strip in search.weak
+        if strip.row < first - 1 and _begins_after_a_gap(grid, strip, _labels(grid, strip))
+    ]
 
 
 class _HeaderSearch:
@@ -64,6 +79,8 @@ class _HeaderSearch:
         labels = _labels(self.grid, strip)
         if not labels:
             return
+        if self._under_a_group_row(strip, labels):
+            return
         if _may_start(self.grid, strip, labels, self.found) and header_strength(labels) >= 1.25:
             _keep(self.grid, strip, labels, self.found)
             self._remember(strip)
@@ -75,9 +92,24 @@ class _HeaderSearch:
             self.found.append(strip)
             self._remember(strip)
 
+    def _under_a_group_row(self, strip: Strip, labels: dict[int, str]) -> bool:
+        """Whether the header right above only groups the columns that this row heads: then this row takes
+        its place.
+        """
+        for number, other in enumerate(self.found):
+            if other.row == strip.row - 1 and other.over(strip) and _groups(self.grid, other, strip, labels):
+                self.found[number] = Strip(
+                    strip.row, min(strip.first, other.first), max(strip.last, other.last)
+                )
+                self._remember(self.found[number])
+                return True
+        return False
+
     def _consider_weak(self, strip: Strip) -> None:
         """The first row over numbers; a row of labels right under it is nearer and takes its place."""
         if self.weak and (len(self.weak) > 1 or self.weak[0].row != strip.row - 1):
+            return
+        if self.weak and _is_data(self.grid, strip, _labels(self.grid, strip)):
             return
         self.weak = [strip]
         self._remember(strip)
@@ -101,11 +133,35 @@ class _HeaderSearch:
         (self.found if self.found else self.weak).append(strip)
 
 
+def _groups(grid: Grid, above: Strip, strip: Strip, labels: dict[int, str]) -> bool:
+    """Whether a row labels only some of the columns that the row below heads one by one, over numbers."""
+    grouping = texts_in(grid, above.row, above.first, above.last)
+    if not set(grouping) < set(labels) or len(labels) < FEWEST_UNDER_GROUPS:
+        return False
+    return not _is_data(grid, strip, labels) and _heads_numbers(grid, strip, labels)
+
+
+def _is_data(grid: Grid, strip: Strip, labels: dict[int, str]) -> bool:
+    """Whether a row of labels begins with the code of a sample or holds verdicts: it heads nothing."""
+    return is_lettered_code(grid.at(strip.row, min(labels))) or sum(map(is_verdict, labels.values())) >= 2
+
+
 def _begins_after_a_gap(grid: Grid, strip: Strip, labels: dict[int, str]) -> bool:
-    """Whether a row of labels under an empty row begins with a known head: a further table of scores."""
-    above = texts_in(grid, strip.row - 1, strip.first, strip.last)
-    first = labels.get(strip.first, "")
-    return len(labels) >= 3 and len(above) <= 1 and fold(first) in all_ways()
+    """Whether a row of labels under an empty row begins with a known head: a further table of scores.
+    A row of groups may stand between.
+    """
+    return (
+        len(labels) >= 3
+        and fold(labels.get(strip.first, "")) in all_ways()
+        and _gap_above(grid, strip.row, strip.first, strip.last)
+    )
+
+
+def _gap_above(grid: Grid, row: int, first: int = 1, last: int | None = None) -> bool:
+    """Whether a row stands under an empty row or a lone title, or under groups with such a row above."""
+    own, above, higher = (texts_in(grid, row - up, first, last) for up in range(3))
+    groups = len(above) < len(own) and all(is_label(grid, row - 1, column) for column in above)
+    return len(above) <= 1 or (groups and len(higher) <= 1)
 
 
 def _all_texts(grid: Grid, row: int) -> tuple[str, ...]:
@@ -127,7 +183,7 @@ def _worth_a_look(grid: Grid, row: int) -> bool:
             plain += 1
             if plain == 2:
                 return True
-    return plain == 1 and len(grid.by_row.get(row - 1, ())) <= 1
+    return plain == 1 and _gap_above(grid, row)
 
 
 @lru_cache(maxsize=100_000)
@@ -158,15 +214,34 @@ def _strips_of(grid: Grid, row: int) -> list[Strip]:
         else:
             strips.append(Strip(row, column, end))
     # An empty column inside one table: what stands left of it says which record, what stands right does not.
-    heads_only = all(is_label(grid, row, column) for column in texts)
-    heads_only = heads_only and sum(_known(text) for text in texts.values()) >= 0.6 * len(texts)
-    if (
-        len(strips) > 1
-        and heads_only
-        and [_has_identity(grid, strip) for strip in strips] == [True] + [False] * (len(strips) - 1)
-    ):
-        return [Strip(row, strips[0].first, strips[-1].last)]
-    return strips
+    return _joined(strips) if len(strips) > 1 and _are_one_header(grid, row, strips) else strips
+
+
+def _joined(strips: list[Strip]) -> list[Strip]:
+    return [Strip(strips[0].row, strips[0].first, strips[-1].last)]
+
+
+def _are_one_header(grid: Grid, row: int, strips: list[Strip]) -> bool:
+    """Whether the parts of a row are heads of one table, and no row of another table's data among them."""
+    texts = texts_in(grid, row)
+    if not all(is_label(grid, row, column) for column in texts):
+        return False
+    if [_has_identity(grid, strip) for strip in strips] != [True] + [False] * (len(strips) - 1):
+        return False
+    return all(_names_fields(grid, strip) and not _goes_on(grid, strip) for strip in strips[1:]) and (
+        sum(_known(text) for text in texts.values()) >= 0.6 * len(texts)
+    )
+
+
+def _names_fields(grid: Grid, strip: Strip) -> bool:
+    texts = list(texts_in(grid, strip.row, strip.first, strip.last).values())
+    return sum(_known(text) for text in texts) >= 0.6 * len(texts)
+
+
+def _goes_on(grid: Grid, strip: Strip) -> bool:
+    """Whether as many cells stand right above: then this row goes on with a table that began there."""
+    above = texts_in(grid, strip.row - 1, strip.first, strip.last)
+    return len(above) >= max(2, len(texts_in(grid, strip.row, strip.first, strip.last)))
 
 
 def _reach(grid: Grid, row: int, column: int) -> int:

@@ -139,8 +139,10 @@ def key_lines(one: Recognised) -> Iterator[KeyLine]:
                 )
 
 
+_IS = r"(?:=|→|->|is\b)"
+_NEXT = rf"[,;\n|]|\s{{2,}}|\s*/\s*[^\s=:→,;/]{{1,6}}\s*{_IS}"  # a slash may stand in a code: `B = VR/17`
 _PAIR = re.compile(
-    r"(?:^|[,;/\n|]|\s{2,})\s*([^\s=:→,;]{1,6})\s*(?:=|→|->|is)\s*([^,;/\n|=→]{1,40}?)\s*(?=$|[,;/\n|]|\s{2,})"
+    rf"(?:^|[,;/\n|]|\s{{2,}})\s*([^\s=:→,;]{{1,6}})\s*{_IS}\s*([^,;\n|=→]{{1,40}}?)\s*(?=$|{_NEXT})"
 )
 
 
@@ -193,6 +195,11 @@ class SheetKey:
     def holds(self, code: str) -> bool:
         """Say whether the key lists a code."""
         return code_key(code) in self._lines
+
+    def writes(self, code: str) -> str:
+        """Give a code as the key writes it; "" where it is not there."""
+        written = [line.code for line in self._lines.get(code_key(code), ())]
+        return code if code in written else next(iter(written), "")
 
     def lots_of(self, code: str, sitting: str = "") -> frozenset[str]:
         """Give the lots, as written, that stood under a code; more than one where nothing tells which."""

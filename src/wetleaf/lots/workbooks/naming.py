@@ -158,10 +158,13 @@ class SampleCodes:
 
     def _blind(self, text: str, sitting: str) -> NameReading:
         """The lot under a code; what is wrong with the key itself is named there, not again here."""
-        lots = self._key.lots_of(text, sitting)
+        lots, written = self._key.lots_of(text, sitting), self._key.writes(text)
         names = {self._of_lot(lot).name for lot in lots}
-        if len(names) == 1:
+        if len(names) == 1 and text == written:
             return NameReading(next(iter(names)))
+        if len(names) == 1:
+            why = f"case, spaces or signs differ from {written}, the code in the key"
+            return NameReading(next(iter(names)), "sample_alias", why)
         if self._key.contradicts(text):
             return NameReading(None)
         which = " or ".join(sorted(lots))
@@ -181,7 +184,7 @@ class SampleCodes:
         for raw, number in seen.items():
             groups[code_key(raw) or raw.strip()][raw.strip()] += number
         for key, group in groups.items():
-            best = max(group, key=lambda raw: (group[raw], raw))
+            best = max(group, key=lambda raw: (group[raw], raw.upper() == raw, raw))
             self.exact.add(best)
             self._by_key[key] = {best}
 
@@ -194,7 +197,7 @@ class SampleCodes:
             return NameReading(self._told[text])
         known = raw in self.exact
         if self._key.holds(text) and (self._key_first or not known):
-            return self._blind(text, sitting)
+            return self._blind(raw, sitting)
         return NameReading(raw) if known else self._nearly(text)
 
     def _nearly(self, text: str) -> NameReading:

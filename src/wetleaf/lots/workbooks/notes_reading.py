@@ -4,19 +4,19 @@ import datetime as dt
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Literal
 
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.dates_reading import read_date
+from wetleaf.lots.workbooks.first_pass_cells import liking_at, verdict_at
 from wetleaf.lots.workbooks.grid import Grid, as_text, cell_record, is_blank, place_of
+from wetleaf.lots.workbooks.judges_reading import read_judges
 from wetleaf.lots.workbooks.likings_in_words import liking_in, tells_likings
 from wetleaf.lots.workbooks.lots_reading import ask_for_inferred_columns
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Verdict
 from wetleaf.lots.workbooks.score_names import Names
-from wetleaf.lots.workbooks.score_values import Scale, read_score, scale_in
+from wetleaf.lots.workbooks.score_values import Scale
 from wetleaf.lots.workbooks.scores_reading import notes_in
-from wetleaf.lots.workbooks.verdict_words import meaning_of_cross, verdict_of
 from wetleaf.trade.numbers import is_missing_mark
 
 
@@ -108,7 +108,7 @@ def read_first_pass(
     has = [name for name in ("verdict", "liking", "words") if recognised.column_of(name) is not None]
     if "words" not in has and _claims_are_words(recognised):
         has.append("claims")
-    if not has:
+    if not has and not recognised.judged:
         return [], []
     if recognised.role == "verdicts":
         ask_for_inferred_columns(recognised, context)
@@ -121,6 +121,7 @@ def read_first_pass(
         verdict = _verdict(recognised, row, sample, names, context)
         if verdict is not None:
             verdicts.append(verdict)
+        verdicts += read_judges(recognised, row, sample, _sitting(recognised, row), names, context)
         words = "words" if "words" in has else "claims" if "claims" in has else ""
         notes += _words(recognised, row, sample, words, names)
     if "liking" not in has:
@@ -190,11 +191,11 @@ def _verdict(
     recognised: Recognised, row: int, sample: tuple[str | None, str], names: Names, context: Context
 ) -> Verdict | None:
     grid = recognised.table.grid
-    said = _said(recognised, row, context)
-    liking, scale, cell_column = _liking(recognised, row, context)
-    column = recognised.column_of("verdict")
+    head, column = recognised.by_field.get("liking"), recognised.column_of("verdict")
+    said = verdict_at(recognised, row, column, context) if column is not None else None
+    liking, scale = liking_at(recognised, row, head, context) if head is not None else (None, Scale())
     if column is None or is_blank(grid.at(row, column)):
-        column = cell_column
+        column = head.column if head is not None else None
     if column is None or (said is None and liking is None):
         return None
     taster, _ = _taster(recognised, row, names)
@@ -218,69 +219,3 @@ def _day(recognised: Recognised, row: int, context: Context) -> dt.date | None:
         return None
     date = read_date(context, recognised.table.grid, row, column)
     return date.start if date and date.precision == "day" else None
-
-
-def _said(recognised: Recognised, row: int, context: Context) -> Literal["keep", "maybe", "no"] | None:
-    column = recognised.column_of("verdict")
-    if column is None:
-        return None
-    grid = recognised.table.grid
-    cell = grid.at(row, column)
-    if is_blank(cell):
-        return None
-    if isinstance(cell.value, bool):
-        return "keep" if cell.value else "no"
-    text = as_text(cell.value).strip()
-    verdict = verdict_of(text, cross=_cross(recognised, row, column, text, context))
-    if verdict is None:
-        context.problems.add(grid, row, column, "unknown_verdict")
-    return verdict
-
-
-def _cross(
-    recognised: Recognised, row: int, column: int, text: str, context: Context
-) -> Literal["keep", "maybe", "no"] | None:
-    """What an `x` means in its column; asked, for some buyers cross out and some mark."""
-    if text.casefold() != "x":
-        return None
-    grid = recognised.table.grid
-    meaning = meaning_of_cross(as_text(grid.at(r, column).value) for r in recognised.table.rows)
-    context.problems.add(
-        grid, row, column, "cross_taken_for", why=f"an x, taken for {meaning} by the other marks"
-    )
-    return meaning
-
-
-def _liking(recognised: Recognised, row: int, context: Context) -> tuple[float | None, Scale, int | None]:
-    head = recognised.by_field.get("liking")
-    if head is None:
-        return None, Scale(), None
-    grid = recognised.table.grid
-    titles = (scale_in(title) for title in reversed(recognised.table.titles))
-    scale = (
-        scale_in(head.whole)
-        or next((s for s in titles if s), None)
-        or _hundred(recognised, head.column)
-        or Scale()
-    )
-    reading = read_score(
-        grid.at(row, head.column),
-        scale,
-        decimal=context.decimal,
-        plain_text=grid.is_csv,
-        commas_usual=context.decimal == ",",
-    )
-    for kind in reading.kinds:
-        context.problems.add(grid, row, head.column, kind)
-    return reading.value, scale, head.column
-
-
-def _hundred(recognised: Recognised, column: int) -> Scale | None:
-    values = [
-        v
-        for row in recognised.table.rows
-        if isinstance(v := recognised.table.grid.at(row, column).value, float)
-    ]
-    if len(values) >= 3 and sum(10 < v <= 100 for v in values) > 0.5 * len(values):
-        return Scale(0.0, 100.0, "inferred: most numbers lie above 10")
-    return None

@@ -113,6 +113,7 @@ class _BookReader:
         samples: Counter[str] = Counter()
         for one in self.tables:
             if one.role in ("lots", "key"):
+                tasters.update(said.taster for said in one.judged.values())
                 continue
             for kind, text in spellings(one):
                 (tasters if kind == "taster" else samples)[text] += 1
@@ -247,9 +248,11 @@ class _BookReader:
 
     def _first_pass(self, names: Names) -> tuple[list[Verdict], list[Note]]:
         """The verdicts over lots, and the words that stand beside them."""
-        first = [
-            read_first_pass(one, names.at(one), self.context) for one in self._of_role("lots", "verdicts")
+        asked = [
+            *self._of_role("lots", "verdicts"),
+            *(one for one in self._of_role("scores_wide") if one.judged),
         ]
+        first = [read_first_pass(one, names.at(one), self.context) for one in asked]
         return [v for found, _ in first for v in found], [n for _, found in first for n in found]
 
     def _quiet_taster(self, one: Recognised, names: Names) -> str:

@@ -54,6 +54,9 @@ class Recognised:
     by_field: Mapping[str, Head] = field(default_factory=dict)
     decimals: dict[int, DecimalMark] = field(default_factory=dict)
     says: Mapping[int, ScoreHead] = field(default_factory=dict)  # what each column of scores is of
+    judged: Mapping[int, ScoreHead] = field(
+        default_factory=dict
+    )  # columns of one taster's verdicts or likings
 
     @property
     def score_heads(self) -> tuple[Head, ...]:

@@ -12,16 +12,16 @@ from dataclasses import replace
 
 from wetleaf.lots.workbooks.column_fit import (
     column_cells,
-    is_code_like,
     is_number_like,
     is_score_like,
     share_of,
 )
 from wetleaf.lots.workbooks.fields_of_columns import Taken, fields_of
 from wetleaf.lots.workbooks.first_pass_by_content import why_not_used
-from wetleaf.lots.workbooks.grid import GridCell, as_text, letters
+from wetleaf.lots.workbooks.grid import GridCell, as_text, is_code_like, letters
 from wetleaf.lots.workbooks.headings import fold, known_ways, likenesses
 from wetleaf.lots.workbooks.heads import Head
+from wetleaf.lots.workbooks.judges_across import judges_across
 from wetleaf.lots.workbooks.keys import recognise_key
 from wetleaf.lots.workbooks.recognised import Known, Recognised, Understood, code_key
 from wetleaf.lots.workbooks.score_heads import (
@@ -90,6 +90,7 @@ def recognise(
     return best
 
 
+_JUDGED = ("lots", "verdicts", "scores_wide")  # kinds of tables in which tasters judge side by side
 _SKIP_WIDE = frozenset({"attribute", "score"})
 
 
@@ -99,25 +100,35 @@ def _try(table: Table, role: str, known: Known, forced: Mapping[str, str]) -> Re
     own = {k: v for k, v in forced.items() if v in known_ways()[family] or v == "unknown"}
     if role != "scores_long":
         own |= {k: "unknown" for k, v in forced.items() if told_score(v) is not None}
-    taken = fields_of(table, family, skip, known, own)
     if role == "key" and not forced:
         return recognise_key(table, known)
+    judged = {} if forced or role not in _JUDGED else judges_across(table, known)
+    taken = fields_of(table, family, skip, known, own, apart=frozenset(judged))
     if role == "scores_wide":
-        return _wide(table, taken, known, forced)
+        return _wide(table, taken, known, forced, judged)
     if role == "scores_long":
         _long_by_content(table, known, taken)
     strength = _ROLES[role](taken)
+    if role == "verdicts" and judged and "sample" in taken:
+        strength = _sum(taken) + 0.25 + 0.85 * len(judged)
     if role == "lots" and not _one_lot_a_row(table, taken):
         strength = 0.0
+    if role == "lots" and strength:
+        strength += 0.85 * len(judged)  # facts beside them make a list of lots
     says = _told_scores(table, forced)
     columns = tuple(
         Understood(head, "score", says[head.column].why)
         if head.column in says
-        else _understood(head, taken, table)
+        else _of_a_judge(head, judged) or _understood(head, taken, table)
         for head in table.heads
     )
     by_field = {name: head for name, (head, _, _) in taken.items()}
-    return Recognised(table, role, columns, strength, by_field, says=says)
+    return Recognised(table, role, columns, strength, by_field, says=says, judged=judged)
+
+
+def _of_a_judge(head: Head, judged: Mapping[int, ScoreHead]) -> Understood | None:
+    said = judged.get(head.column)
+    return Understood(head, said.attribute, said.why) if said is not None else None
 
 
 def _told_scores(table: Table, forced: Mapping[str, str]) -> dict[int, ScoreHead]:
@@ -185,7 +196,11 @@ def _understood(
 
 
 def _wide(
-    table: Table, taken: dict[str, tuple[Head, float, str]], known: Known, forced: Mapping[str, str]
+    table: Table,
+    taken: dict[str, tuple[Head, float, str]],
+    known: Known,
+    forced: Mapping[str, str],
+    judged: Mapping[int, ScoreHead],
 ) -> Recognised:
     columns: list[Understood] = []
     used = {head.column for head, _, _ in taken.values()}
@@ -193,6 +208,8 @@ def _wide(
         told = forced.get(letters(head.column), "")
         if head.column in used:
             columns.append(_understood(head, taken))
+        elif (judge := _of_a_judge(head, judged)) is not None:
+            columns.append(judge)
         elif told_score(told) is not None or (not told and _is_score_column(table, head)):
             why = (
                 "the mapping file says so"
@@ -214,7 +231,9 @@ def _wide(
     else:
         strength = sum(score for _, score, _ in taken.values()) + 0.85 * len(scores)
     by_field = {name: head for name, (head, _, _) in taken.items()}
-    return Recognised(table, "scores_wide", tuple(columns), strength, by_field, says=says | remarks)
+    return Recognised(
+        table, "scores_wide", tuple(columns), strength, by_field, says=says | remarks, judged=judged
+    )
 
 
 def _corner(taken: Taken) -> tuple[str, ...]:

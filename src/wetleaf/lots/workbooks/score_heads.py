@@ -255,7 +255,7 @@ def _tasters_across(heads: list[Head], titles: Sequence[str], known: frozenset[s
     maybe = [head for head in people if head in sure or may_be_a_person(head.text)]
     if any(head.group for head in heads) or len(maybe) < max(0.8 * len(heads), 1):
         return {}
-    titled = _attribute_in(titles)
+    titled = attribute_in(titles)
     if not titled and len(sure) < 0.6 * len(heads):
         return {}
     if len(maybe) < 2 and not sure:
@@ -265,7 +265,7 @@ def _tasters_across(heads: list[Head], titles: Sequence[str], known: frozenset[s
     return {head.column: ScoreHead(attribute, head.text, why=why, sure=bool(titled)) for head in maybe}
 
 
-def _attribute_in(titles: Sequence[str]) -> str:
+def attribute_in(titles: Sequence[str]) -> str:
     """The title, the nearest first, that says nothing but an attribute: `Sweetness, 0-10`."""
     for title in reversed(titles):
         bare = _LABEL.sub("", _SCALE_TAIL.sub("", title.strip()).strip(" ,;:")).strip()

@@ -77,7 +77,7 @@ def _taster_in(text: str, known: TasterNames) -> str:
 def spellings(recognised: Recognised) -> Iterator[tuple[str, str]]:
     """Give the spellings in a table: ('taster', text) and ('sample', text), as often as they stand."""
     table = recognised.table
-    for said in recognised.says.values():
+    for said in (*recognised.says.values(), *recognised.judged.values()):
         if said.taster:
             yield from (("taster", said.taster) for _ in table.rows)
     for name in ("taster", "sample", "lot", "a", "b", "cup1", "cup2", "cup3"):

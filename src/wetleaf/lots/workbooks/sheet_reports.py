@@ -14,6 +14,7 @@ from wetleaf.lots.workbooks.score_values import Scale
 def columns_of(one: Recognised) -> Iterator[Column]:
     for column in one.columns:
         said = one.says.get(column.head.column) if column.read_as in ("score", "note") else None
+        said = said or one.judged.get(column.head.column)
         yield Column(
             one.table.name,
             letters(column.head.column),

@@ -9,7 +9,7 @@ from wetleaf.lots.workbooks.known_of_book import known_of
 from wetleaf.lots.workbooks.lying import lying_tables
 from wetleaf.lots.workbooks.mapping import Mapping, SheetMapping
 from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
-from wetleaf.lots.workbooks.recognising import recognise
+from wetleaf.lots.workbooks.recognising import LOT_FACTS, recognise
 from wetleaf.lots.workbooks.scores_beside_lots import with_scores_beside
 from wetleaf.lots.workbooks.tables import Table, find_tables, turned
 from wetleaf.lots.workbooks.totals import drop_totals
@@ -108,12 +108,12 @@ def _first_passes(tables: list[Recognised]) -> list[Recognised]:
     lots = [one for one in tables if one.role == "lots"]
     if len(lots) < 2:
         return tables
-    main = max(lots, key=lambda one: one.strength)
+    main = max(lots, key=lambda one: (len(LOT_FACTS & set(one.by_field)), one.strength))
     codes = _codes(main)
     for one in lots:
         own = _codes(one)
         marks = {"verdict", "liking", "words"} & set(one.by_field)
-        if one is not main and own and marks and len(own & codes) >= 0.6 * len(own):
+        if one is not main and own and (marks or one.judged) and len(own & codes) >= 0.6 * len(own):
             one.role = "verdicts"
     return tables
 

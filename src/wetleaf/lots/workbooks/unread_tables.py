@@ -1,7 +1,7 @@
-"""Tables of scores under heads that nobody knows: not read, but never dropped without a word.
+"""Tables of scores or ticks under heads that nobody knows: not read, but never dropped without a word.
 
 True scratch - a sum, a list of errands, the cost of the post - has no column of samples beside columns of
-numbers on a scale, and stays silent.
+numbers on a scale or of ticks, and stays silent.
 """
 
 import re
@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 from wetleaf.lots.workbooks.grid import Grid, GridCell, as_text
 from wetleaf.lots.workbooks.recognised import Known
+from wetleaf.lots.workbooks.verdict_words import is_verdict
 
 FEWEST_ROWS = 3
 FEWEST_COLUMNS = 2  # of numbers
@@ -46,7 +47,7 @@ def _is_on_scale(cell: GridCell) -> bool:
         return False
     if isinstance(cell.value, str):
         text = cell.value.strip().replace(",", ".")
-        return bool(re.fullmatch(r"\d{1,2}(?:\.\d{1,2})?|100", text))
+        return bool(re.fullmatch(r"\d{1,2}(?:\.\d{1,2})?|100", text)) or is_verdict(text)
     return isinstance(cell.value, float) and not cell.formula and 0 <= cell.value <= HIGHEST
 
 
