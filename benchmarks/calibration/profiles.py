@@ -129,7 +129,7 @@ def main() -> None:
     rng = np.random.default_rng(SEED)
     print(f"{draws} draws a cell, seed {SEED}\n")
     print(
-        "| panel | draws | false yes | yes at 1.5 | at 2 | at 3 | held | pair: false yes | no at 0 | wrong no |"
+        "| panel | draws | false yes | yes at 1.5 | at 2 | at 3 | held | pair: yes at 0 | no at 0 | wrong no |"
     )
     print("|---|---|---|---|---|---|---|---|---|---|")
     for panel in panels():
