@@ -54,6 +54,46 @@ def test_a_key_may_be_written_in_a_line(read: Read, lots: Rows) -> None:
     assert _samples(book) == ["QP-1", "QP-2"]
 
 
+def test_a_slash_in_a_code_does_not_end_it_in_a_line(read: Read, lots: Rows) -> None:
+    slashed = [lots[0], *([code.replace("-", "/"), *rest] for code, *rest in lots[1:])]
+    cups = [["A = QP/1, B = QP/2 / C = QP/3"], ["Taster", "Cup", "Sweet", "Bitter"]]
+    cups += [["Jo", "A", 5, 3], ["Jo", "B", 4, 2], ["Jo", "C", 4, 2]]
+
+    book = read({"Lots": slashed, "Cups": cups})
+
+    assert _samples(book) == ["QP/1", "QP/2", "QP/3"]
+
+
+def test_a_code_in_another_case_than_the_key_is_joined_and_asked(read: Read, lots: Rows) -> None:
+    cups = [["Taster", "Cup", "Sweet", "Bitter"], ["Jo", "a", 5, 3], ["Jo", "B", 4, 2], ["Mei", "A", 4, 2]]
+
+    book = read({"Lots": lots, "Cups": cups, "Key": [["Cup", "Lot"], ["A", "QP-1"], ["B", "QP-2"]]})
+
+    assert _samples(book) == ["QP-1", "QP-2", "QP-1"]
+    assert [(p.cell, p.kind, p.severity) for p in book.problems if p.sheet == "Cups"] == [
+        ("B2", "sample_alias", "warn")
+    ]
+
+
+def test_a_key_right_of_a_score_table_is_no_part_of_its_head(read: Read, lots: Rows) -> None:
+    cups = [
+        ["second day", None, None, None, None, "Cup", "Is"],
+        [None, None, None, None, None, "A", "QP-1"],
+        ["Cup", "Who", "Attr.", "Points (0-100)", None, "B", "QP-2"],
+        ["A", "Mei", "Sweet", 60],
+        ["B", "Mei", "Sweet", 40],
+        ["A", "Jo", "Sweet", 50],
+    ]
+
+    book = read({"Lots": lots, "Cups": cups})
+
+    assert [(s.sample, s.taster, s.value) for s in book.scores] == [
+        ("QP-1", "Mei", 60.0),
+        ("QP-2", "Mei", 40.0),
+        ("QP-1", "Jo", 50.0),
+    ]
+
+
 def test_a_key_may_stand_beside_the_lots(read: Read, lots: Rows) -> None:
     codes = ["Under", 417, 522, 638, 744]
     listed = [[*row, code] for row, code in zip(lots, codes, strict=True)]

@@ -65,6 +65,42 @@ def test_attributes_stand_over_a_row_of_tasters(read: Read, lots: Rows) -> None:
     }
 
 
+def test_a_group_row_of_known_words_is_not_taken_for_the_header(read: Read, lots: Rows) -> None:
+    groups = [None, None, "Dry leaf", "Aroma", "Taste", None, "Finish"]
+    heads = ["Tea code", "Person", "Appearance", "Green", "Body", "Umami", "Length"]
+    cups = [["QP-1", "Jo", 7, 2, 4, 8, 8], ["QP-2", "Jo", 6, 4, 5, 2, 7], ["QP-3", "Jo", 1, 6, 3, 1, 3]]
+
+    book = read({"Lots": lots, "Cups": [groups, heads, *cups]}, merges=(("Cups", "E1:F1"),))
+
+    assert [(s.attribute, s.value) for s in book.scores if s.sample == "QP-1"] == [
+        ("Appearance", 7.0),
+        ("Green", 2.0),
+        ("Body", 4.0),
+        ("Umami", 8.0),
+        ("Length", 8.0),
+    ]
+    assert {score.taster for score in book.scores} == {"Jo"}
+
+
+def test_two_tables_under_attributes_over_tasters_are_both_read(read: Read, lots: Rows) -> None:
+    first = [[None, "Scent", None, "Body", None], ["Lot", "Jo", "Mei", "Jo", "Mei"], *CUPS]
+    second = [[None, "Nice", None, "Malt", None], ["Lot", "Jo", "Mei", "Jo", "Mei"], *CUPS]
+
+    book = read({"Lots": lots, "Cups": [*first, [], [], *second]})
+
+    assert {s.attribute for s in book.scores} == {"Scent", "Body", "Nice", "Malt"}
+    assert len(book.scores) == 24
+
+
+def test_a_table_of_tasters_above_one_with_known_heads_is_read_too(read: Read, lots: Rows) -> None:
+    first = [[None, "Scent", None, "Body", None], ["Lot", "Jo", "Mei", "Jo", "Mei"], *CUPS]
+    second = [["Sample", "Jo Malt", "Mei Malt", "Jo roast", "Mei roast"], *CUPS]
+
+    book = read({"Lots": lots, "Cups": [*first, [], *second]})
+
+    assert {s.attribute for s in book.scores} == {"Scent", "Body", "Malt", "roast"}
+
+
 def test_stages_over_attributes_are_no_tasters(read: Read, lots: Rows) -> None:
     heads = [[None, "Dry leaf", None, "Liquor", None], ["Lot", "Aroma", "Colour", "Aroma", "Colour"]]
 

@@ -66,7 +66,7 @@ def _of_one_kind(kind: str, columns: Iterable[tuple[Head, str, bool]], known: Kn
     if len(set(names)) < len(names) or not (sure or len(names) > 1):
         return {}
     return {
-        head.column: ScoreHead(kind, who, why=_why(kind, who, fold(who) in sure))
+        head.column: ScoreHead(kind, who, why=_why(kind, who, fold(who) in sure), sure=fold(who) in sure)
         for head, who, said in people
         if said or fold(who) in sure or len(people) == len(named)
     }

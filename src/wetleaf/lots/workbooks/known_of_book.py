@@ -95,6 +95,6 @@ def _tasters(tables: list[Recognised], mapping: Mapping) -> frozenset[str]:
     tasters: Counter[str] = Counter(fold(name) for name in mapping.tasters.values())
     for one in tables:
         tasters.update(fold(text) for text in texts_of(one, "taster"))
-        heads = (*one.says.values(), *one.judged.values())
+        heads = (*one.says.values(), *(said for said in one.judged.values() if said.sure))
         tasters.update(fold(said.taster) for said in heads if said.taster)
     return frozenset(name for name in tasters if len(name) > 1)

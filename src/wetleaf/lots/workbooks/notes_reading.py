@@ -17,6 +17,7 @@ from wetleaf.lots.workbooks.records import Note, Verdict
 from wetleaf.lots.workbooks.score_names import Names
 from wetleaf.lots.workbooks.score_values import Scale
 from wetleaf.lots.workbooks.scores_reading import notes_in
+from wetleaf.lots.workbooks.verdict_words import is_verdict
 from wetleaf.trade.numbers import is_missing_mark
 
 
@@ -79,7 +80,8 @@ def _loose(grid: Grid, row: int, column: int, names: Names, writer: str) -> Note
     sample, raw, words = _leading_code(text, names)
     if sample is None and column > 1:
         left = as_text(grid.at(row, column - 1).value).strip()
-        sample, raw, words = (names.samples.of(left).name, left, text) if left else (None, "", "")
+        told = left and not is_verdict(text)  # a tick beside a code is a verdict that no head explains
+        sample, raw, words = (names.samples.of(left).name, left, text) if told else (None, "", "")
     if sample is None or not words:
         return None
     signed = re.search(r"\s*[(–—-]\s*([^\W\d_][^\d()]{0,20}?)\)?\s*$", words)
