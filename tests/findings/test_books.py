@@ -214,8 +214,13 @@ def test_lots_of_neither_line_nor_class_are_shown_with_their_liking_and_not_rank
         assert "not ranked: no class is said" in lot.say
         assert not any("best" in answer.question for answer in lot.answers)
         assert not any("best" in way.question or "Better" in way.question for way in lot.settle)
-        assert lot.step.key not in ("leave", "taste_again")
         assert "of its kind" not in lot.step.why + lot.say
+    assert [lot.step.text for lot in group.lots] == [
+        "leave",
+        "ask the producer: which class of tea it is, and eight further questions",
+        "ask the producer: which class of tea it is, and eight further questions",
+    ]
+    assert lot_of(book, "A").step.why == "it is liked little, not ranked: 2.0 of 10, one cup's word"
     best = lot_of(book, "B").overall
     assert best is not None
     assert (best.value, best.ground is not None) == (9, True)
@@ -260,7 +265,39 @@ def test_blind_overall_scores_rank_before_open_likings_and_are_not_pooled_with_t
 
     assert [lot.code for lot in book.lots] == ["A", "B"]
     assert book.lots[0].overall is not None
-    assert book.lots[0].overall.note == "six cups, three tasters, blind"
+    assert book.lots[0].overall.note == "six cups, three tasters, blind; beside it open, 2.0 of 10 in one cup"
+
+
+def test_a_blind_liking_is_shown_where_open_ones_rank_and_both_are_named() -> None:
+    season, cast = a_season(), the_cast()
+    cups = {code: a_tasted_lot(season, cast, code, 8) for code in "ABCDE"}
+    flight = a_flight(season, blind=True)
+    for taster, liking in ((cast.owner, 4), (cast.helper, 6)):
+        scores_of(flight, taster, {cups["A"]: {"Overall": [liking]}})
+
+    page = lot_of(book_of(season), "A")
+
+    assert page.overall is not None
+    assert (page.overall.value, page.on_shortlist) == (5, True)
+    assert page.overall.note.startswith("two cups, two tasters, blind; placed among the others by open, ")
+    assert page.say.startswith("Blind it is liked 5.0 of 10. By open likings: any of the five")
+    assert page.placed_at is not None
+    assert page.placed_at.value > page.overall.value
+
+
+def test_a_lot_disliked_blind_beside_open_ones_is_left_and_never_called_clear() -> None:
+    season, cast = a_season(), the_cast()
+    for code in "BCD":
+        a_tasted_lot(season, cast, code, 7)
+    worst = a_sample(a_lot(season, "A", "Tea A", **KNOWN), grams=25)
+    flight = a_flight(season, blind=True)
+    for taster, liking in ((cast.owner, 3), (cast.helper, 4)):
+        scores_of(flight, taster, {worst: {"Overall": [liking]}})
+
+    page = lot_of(book_of(season), "A")
+
+    assert (page.chance_best, page.step.key) == (None, "leave")
+    assert page.step.why == "it is liked little, not ranked: 3.5 of 10"
 
 
 # --- grounds ---

@@ -77,6 +77,35 @@ def test_one_blind_cup_does_not_outweigh_a_whole_first_pass() -> None:
     assert set_for((blind, open_), "ABC") == open_
 
 
+def test_blind_sets_of_two_scales_go_first_where_they_hold_half_together() -> None:
+    ten = ratings(("A", "Ann", 7), ("B", "Ann", 6), blind=True)
+    seven = ratings(("C", "Ann", 5), blind=True, scale=(0, 7))
+    open_ = ratings(*((lot, "Ann", 5) for lot in "ABCDEF"))
+
+    assert set_for((ten, seven, open_), "ABCDEF") == ten
+
+
+def test_a_lot_shows_its_blind_liking_where_open_ones_rank() -> None:
+    blind = ratings(("A", "Ann", 4), ("A", "Ben", 6), blind=True)
+    open_ = ratings(*((lot, "Ann", 7) for lot in "ABCDE"))
+
+    one = liked(blind, open_, lots="ABCDE").lots["A"]
+
+    assert (one.blind, one.ranked) == (False, True)
+    assert (one.shown.blind, one.shown.value, one.shown.cups, one.shown.tasters) == (True, 5, 2, 2)
+
+
+def test_a_lot_ranked_blind_names_its_open_liking_beside() -> None:
+    blind = ratings(("A", "Ann", 4), ("B", "Ann", 6), blind=True)
+    open_ = ratings(("A", "Ann", 9), ("C", "Ann", 7))
+
+    found = liked(blind, open_)
+
+    assert found.lots["A"].shown is found.lots["A"]
+    assert [(one.blind, one.value) for one in found.lots["A"].beside] == [(False, 9)]
+    assert found.lots["C"].beside == ()
+
+
 def test_of_two_scales_the_fuller_one_ranks() -> None:
     seven = ratings(("A", "Ann", 5), scale=(0, 7))
     ten = ratings(("A", "Ann", 5), ("B", "Ann", 6))

@@ -142,3 +142,39 @@ def test_it_never_says_buy(verdict: str, tasted: bool, shortlisted: bool | None)
     step = next_step(a_standing(verdict=verdict, tasted=tasted, on_shortlist=shortlisted))
 
     assert "buy" not in step.text.replace("nothing here stands against buying", "")
+
+
+@pytest.mark.parametrize("verdict", ["maybe", ""])
+@pytest.mark.parametrize("on_shortlist", [True, None])
+def test_a_lot_liked_little_is_left_ranked_or_not(verdict: str, on_shortlist: bool | None) -> None:
+    disliked = a_standing(
+        verdict=verdict, on_shortlist=on_shortlist, liked_share=0.35, liked_said="3.5 of 10"
+    )
+
+    step = next_step(disliked)
+
+    assert step.key == "leave"
+    assert step.why.startswith("it is liked little")
+    assert ("not ranked" in step.why) == (on_shortlist is None)
+
+
+def test_a_keep_holds_against_a_low_liking_and_the_middle_is_not_low() -> None:
+    kept = a_standing(verdict="keep", liked_share=0.35, liked_said="3.5 of 10")
+
+    assert next_step(kept).key == "nothing_against"
+    assert next_step(a_standing(liked_share=0.4, liked_said="4.0 of 10")).key == "nothing_against"
+
+
+def test_an_unknown_class_is_asked_for_before_anything_else_about_the_tea() -> None:
+    unknown = a_standing(on_shortlist=None, kind_is_known=False, doubts=1, gaps=("cultivar",), open=(BESIDE,))
+
+    step = next_step(unknown)
+
+    assert step.text == "ask the producer: which class of tea it is, and two further questions"
+
+
+def test_a_lot_that_was_not_ranked_is_said_to_be_so_where_nothing_stands_against_it() -> None:
+    step = next_step(a_standing(on_shortlist=None))
+
+    assert step.key == "nothing_against"
+    assert "ranked with no other" in step.why

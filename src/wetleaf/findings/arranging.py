@@ -150,7 +150,8 @@ def _sorted(group: Group, arrangement: Arrangement) -> Group:
 
 def _liked(lot: LotPage) -> float | None:
     """The liking it is ranked by; a mean without an interval ranks nothing."""
-    return -lot.overall.value if lot.overall and has_interval(lot.overall) else None
+    at = lot.placed_at or lot.overall
+    return -at.value if at and has_interval(at) else None
 
 
 def _by_class(book: SeasonBook) -> tuple[Group, ...]:

@@ -287,6 +287,7 @@ class FlightPage:
     name: str
     anchor: str
     held_on: dt.date | None
+    placed_at: Estimate | None = None  # the liking that ranks it, where its blind one does not
     how: str  # "blind, 3 g / 150 ml / 5 min, two brews a lot"
     say: str
     lots: tuple[str, ...]

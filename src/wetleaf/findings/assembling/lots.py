@@ -33,6 +33,7 @@ from wetleaf.findings.book import (
     Answer,
     Estimate,
     LotPage,
+    Ground,
     NextStep,
     RemarkAsWritten,
     Settling,
@@ -82,6 +83,7 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         overall=overall,
         chance_best=liked.chance_best if liked else None,
         on_shortlist=bool(liked and liked.ranked and case.lot.key in _shortlist(case)),
+        placed_at=_as_estimate(liked) if liked and liked.ranked and liked.shown is not liked else None,
         last_year=last_year,
         target=target,
         gaps=tuple(gap_name(gap.what) for gap in case.gaps),
@@ -121,9 +123,11 @@ def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
         return None
     if group.used is None:
         return _liked_apart(case, liked, group, grounds)
-    who = counted(liked.tasters, "taster")
-    note = f"{counted(liked.cups, 'cup')}, {who}, {liked.told.split(',')[0]}"
-    if not liked.ranked and len(group.lots) > 1:
+    shown = liked.shown
+    note = _said_cups(shown)
+    if shown is not liked:
+        note += f"; placed among the others by {_said_beside(liked)}"
+    elif not liked.ranked and len(group.lots) > 1:
         note += "; not ranked with the others"
     ground = grounds.of(
         f"Which lot is liked best? {case.group.name}",
@@ -134,6 +138,7 @@ def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
             (listed(sorted({rating.taster for rating in group.used.ratings})), "a claim about these people"),
             *((("Left out", group.left_out),) if group.left_out else ()),
         ),
+    note += "".join(f"; beside it {_said_beside(one)}" for one in liked.beside if one is not shown)
     )
     return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
 
@@ -144,11 +149,27 @@ def _liked_apart(case: LotCase, liked: LikedLot, group: LikedGroup, grounds: Gro
     ground = grounds.of(
         f"How much is {case.lot.key} liked?",
         method=liking.MEAN_METHOD,
+    return _as_estimate(shown, ground=ground, note=note)
+
+
+def _as_estimate(liked: LikedLot, *, ground: Ground | None = None, note: str = "") -> Estimate:
         digest=group.digest,
         rests_on=((f"{cups} by {counted(liked.tasters, 'taster')}", liked.told),),
     )
-    note = f"{cups}, {counted(liked.tasters, 'taster')}, {liked.told.split(',')[0]}; {NOT_RANKED}"
-    return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
+def _said_cups(liked: LikedLot) -> str:
+    """Say what a liking stands on: "two cups, one taster, blind"."""
+    how = liked.told.split(",")[0]
+    return f"{counted(liked.cups, 'cup')}, {counted(liked.tasters, 'taster')}, {how}"
+
+
+def _said_beside(liked: LikedLot) -> str:
+    """Say a liking that stands beside the one that is shown: "open, 7.3 of 10 in one cup"."""
+    at = f"{said_number(liked.value)} of {liked.scale[1]:g}"
+    return f"{liked.told.split(',')[0]}, {at} in {counted(liked.cups, 'cup')}"
+
+
+    others = "".join(f"; beside it {_said_beside(one)}" for one in liked.beside)
+    return _as_estimate(liked, ground=ground, note=f"{_said_cups(liked)}; {NOT_RANKED}{others}")
 
 
 def _rival(case: LotCase, grounds: Grounds) -> tuple[Answer, ...]:
@@ -242,9 +263,17 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
 
 def _say(case: LotCase, overall: Estimate | None) -> str:
     if not case.tasted:
+            liked_share=_share_of_scale(liked.shown) if liked else None,
+            liked_said=_liked_at(liked.shown) if liked else "",
+            kind_is_known=case.group.can_be_ranked,
         return " ".join(part for part in ("Not tasted yet.", _said_of_papers(case)) if part)
     parts = (_said_of_liking(case, overall), _said_of_last_year(case), _said_of_papers(case))
     return " ".join(part for part in parts if part)
+
+def _share_of_scale(liked: LikedLot) -> float:
+    low, high = liked.scale
+    return (liked.value - low) / (high - low)
+
 
 
 def _ahead(shortlist: tuple[str, ...]) -> str:
@@ -258,38 +287,42 @@ def _said_of_liking(case: LotCase, overall: Estimate | None) -> str:
             case.verdict
         )
         return f"{word}; no liking was given." if word else "Words only; no liking was given."
-    at = f"{_liked_at(overall)}"
+    shown, how = liked.shown, liked.told.split(",")[0]
     if group.used is None:
-        return f"Liked {at}; {NOT_RANKED}."
+        return f"Liked {_liked_at(shown)}; {NOT_RANKED}."
     if not liked.ranked:
         others = any(one.ranked for one in group.lots.values())
-        how = liked.told.split(",")[0]
         beside = (
             f"tasted {how}, so not ranked with the others"
             if others
             else "nothing of its kind was liked beside it"
         )
-        return f"Liked {at}; {beside}."
-    ranked = sum(one.ranked for one in group.lots.values())
+        return f"Liked {_liked_at(shown)}; {beside}."
+    place = _said_place(case, group, liked)
+    if shown is liked:
+        return f"{place}."
+    return f"Blind it is liked {_liked_at(shown)}. By {how} likings: {place[:1].lower()}{place[1:]}."
+
+
+def _said_place(case: LotCase, group: LikedGroup, liked: LikedLot) -> str:
+    """Where it stands among the lots that were ranked with it."""
+    ranked, at = sum(one.ranked for one in group.lots.values()), _liked_at(liked)
     if group.best == case.lot.key:
-        return f"The best of the {said_count(ranked)} tasted {liked.told.split(',')[0]}, at {at}."
-    if case.lot.key in group.shortlist:
-        size = len(group.shortlist)
-        if size == ranked:
-            return f"{any_of(ranked)} of its kind may be the best; this one is at {at}."
-        where = "At the head" if size == 1 else f"On a shortlist of {said_count(size)}"
-        return f"{where} of {said_count(ranked)}, at {at}; no winner can be named yet."
-    return f"Not on the shortlist of its kind, at {at}."
+        return f"The best of the {said_count(ranked)} tasted {liked.told.split(',')[0]}, at {at}"
+    if case.lot.key not in group.shortlist:
+        return f"Not on the shortlist of its kind, at {at}"
+    size = len(group.shortlist)
+    if size == ranked:
+        return f"{any_of(ranked)} of its kind may be the best; this one is at {at}"
+    where = "At the head" if size == 1 else f"On a shortlist of {said_count(size)}"
+    return f"{where} of {said_count(ranked)}, at {at}; no winner can be named yet"
 
 
-def _liked_at(overall: Estimate) -> str:
-    if math.isfinite(overall.low):
-        return said_estimate(overall)
-    return (
-        f"{said_number(overall.value)} of {overall.scale_high:g}, one cup's word"
-        if "one cup" in overall.note
-        else (f"{said_number(overall.value)} of {overall.scale_high:g}")
-    )
+def _liked_at(liked: LikedLot) -> str:
+    if math.isfinite(liked.low):
+        return said_estimate(_as_estimate(liked))
+    at = f"{said_number(liked.value)} of {liked.scale[1]:g}"
+    return f"{at}, one cup's word" if liked.cups == 1 else at
 
 
 def _said_of_last_year(case: LotCase) -> str:

@@ -5,12 +5,17 @@ The first rule that has something to say decides:
 1. the last word on it was no -> leave
 2. not tasted yet -> taste it, or ask for leaf when none is left
 3. others of its kind are ahead, and nobody said keep -> leave
-4. the offer is over -> ask whether it can still be had
-5. its papers do not add up -> ask
-6. it is not the tea the line should be -> ask what changed if it is kept, else leave
-7. cups can settle what is open, and there is leaf -> taste again; no leaf -> ask for some
-8. something is still missing in its papers -> ask
-9. nothing here stands against buying
+4. it was liked little, ranked or not, and nobody said keep -> leave
+5. the offer is over -> ask whether it can still be had
+6. neither its class nor its line is known -> ask for the class: until then nothing stands beside it
+7. its papers do not add up -> ask
+8. it is not the tea the line should be -> ask what changed if it is kept, else leave
+9. cups can settle what is open, and there is leaf -> taste again; no leaf -> ask for some
+10. something is still missing in its papers -> ask
+11. nothing here stands against buying; a lot that was not ranked is said to be so
+
+Liked little is below 40 % of the way up the scale: clearly under its middle (4 of 0 to 10, 4.2 of 1 to 9). The
+blind liking counts where there is one.
 """
 
 import datetime as dt
@@ -20,6 +25,9 @@ from dataclasses import dataclass
 from wetleaf.findings.assembling.sentences import counted, listed, said_chance, said_day
 from wetleaf.findings.book import AnswerWord, NextStep, Settling
 from wetleaf.trade.stages import NextStep as Step
+
+
+LIKED_LITTLE = 0.4  # of the way from the foot of the scale to its head
 
 
 @dataclass(frozen=True)
@@ -42,6 +50,9 @@ class Standing:
     offer_until: dt.date | None
     open: tuple[Settling, ...]  # what cups can settle, the most pressing first
     too_close: bool  # to be told from its rivals by any number of cups that one would drink
+    liked_share: float | None = None  # how far up its scale it was liked, 0 to 1; None without a liking
+    liked_said: str = ""  # "3.5 of 10 in two cups"
+    kind_is_known: bool = True  # a class or a line is said
 
 
 def next_step(standing: Standing) -> NextStep:
@@ -79,11 +90,28 @@ def _leave_what_others_beat(at: Standing) -> NextStep | None:
     return _step(Step.LEAVE, "", f"{others}{chance}")
 
 
+def _leave_what_is_liked_little(at: Standing) -> NextStep | None:
+    if at.liked_share is None or at.liked_share >= LIKED_LITTLE or at.verdict == "keep":
+        return None
+    unranked = "" if at.on_shortlist is not None else ", not ranked"
+    return _step(Step.LEAVE, "", f"it is liked little{unranked}: {at.liked_said}")
+
+
 def _ask_when_the_offer_is_over(at: Standing) -> NextStep | None:
     if at.offer_until is None or at.offer_until >= at.made_on:
         return None
     day = said_day(at.offer_until, seen_from=at.made_on)
     return _step(Step.ASK, "whether it can still be had", f"the offer ended on {day}")
+
+
+def _ask_for_its_class(at: Standing) -> NextStep | None:
+    """A class is for the producer to say or the buyer to note; the other questions go with it."""
+    if at.kind_is_known:
+        return None
+    others = at.doubts + len(at.gaps) + len(at.lighter_gaps)
+    more = f", and {counted(others, 'further question')}" if others else ""
+    why = "neither its class nor its line is said, so nothing can stand beside it; or note either yourself"
+    return _step(Step.ASK, f"which class of tea it is{more}", why)
 
 
 def _ask_about_doubts(at: Standing) -> NextStep | None:
@@ -129,7 +157,9 @@ RULES: tuple[Callable[[Standing], NextStep | None], ...] = (
     _leave_what_was_refused,
     _taste_what_was_not,
     _leave_what_others_beat,
+    _leave_what_is_liked_little,
     _ask_when_the_offer_is_over,
+    _ask_for_its_class,
     _ask_about_doubts,
     _see_to_a_tea_that_moved,
     _taste_what_is_open,
@@ -163,5 +193,7 @@ def _nothing_open(at: Standing) -> str:
             "; it and its rivals are too close for cups, so choose by price and kilos" if at.too_close else ""
         )
         parts.append(f"nothing of its kind is surely better{close}")
+    if at.on_shortlist is None:
+        parts.append("it was ranked with no other, so how it stands to its kind is not known")
     still = f"; still to ask before an order: {listed(missing)}" if missing else ""
     return listed(parts) + still

@@ -1,8 +1,10 @@
 """Which lots are liked: likings of verdicts and an "Overall" of sheets, ranked within a line or a class only.
 
 Ratings of one scale, blind or open, make a set; sets are never pooled and no scale is converted. A group of
-lots is ranked by the set that holds most of its lots, and what is left out is said. Lots of which neither a
-line nor a class is said are not ranked: each has its own mean and no more.
+lots is ranked by the set that holds most of its lots, among the blind ones where these together hold half of
+the rated lots, and what is left out is said. Whatever ranks it, a lot that was liked blind shows its blind
+liking, with the open one beside. Lots of which neither a line nor a class is said are not ranked: each has
+its own mean and no more.
 """
 
 import math
@@ -60,7 +62,8 @@ class RatingSet:
 class LikedLot:
     """How one lot of a group is liked.
 
-    `ranked` is False where its cups cannot stand with those of the group.
+    `ranked` is False where its cups cannot stand with those of the group. `beside` are its likings of other
+    sets: plain means, the blind ones first.
     """
 
     value: float
@@ -72,6 +75,13 @@ class LikedLot:
     chance_best: float | None
     cups: int
     tasters: int
+    blind: bool = False
+    beside: tuple["LikedLot", ...] = ()
+
+    @property
+    def shown(self) -> "LikedLot":
+        """The liking that speaks for the lot: the blind one where there is one, whichever set ranks it."""
+        return self if self.blind else next((one for one in self.beside if one.blind), self)
 
 
 @dataclass(frozen=True)
@@ -133,14 +143,22 @@ def _pot_of(records: SeasonRecords, score: ScoreRow) -> str | None:
 
 
 def set_for(sets: Iterable[RatingSet], lots: Iterable[str]) -> RatingSet | None:
-    """Return the set to rank these lots by: blind where that holds half of the rated, else the fullest."""
+    """Return the set to rank these lots by: the fullest blind one, or the fullest of all.
+
+    Blind goes first where the blind sets together hold half of the rated lots or more: an open first
+    impression does not set aside what was answered blind, and two blind cups do not leave ten lots unranked.
+    """
     wanted = frozenset(lots)
     held = [part for part in (ratings.of(wanted) for ratings in sets) if part.ratings]
     if not held:
         return None
     rated = frozenset().union(*(part.lots for part in held))
-    blind = [part for part in held if part.blind and len(part.lots) * 2 >= len(rated)]
-    return max(blind or held, key=lambda part: (len(part.lots), len(part.ratings), part.scale))
+    blind = [part for part in held if part.blind]
+    are_enough = 2 * len(frozenset().union(*(part.lots for part in blind))) >= len(rated)
+    return max(
+        blind if blind and are_enough else held,
+        key=lambda part: (len(part.lots), len(part.ratings), part.scale),
+    )
 
 
 def read_liking(sets: tuple[RatingSet, ...], groups: tuple[LotGroup, ...]) -> dict[str, LikedGroup]:
@@ -158,7 +176,7 @@ def _apart(sets: tuple[RatingSet, ...], group: LotGroup) -> LikedGroup:
     held = [part for part in (one.of(group.keys) for one in sets) if part.ratings]
     return LikedGroup(
         used=None,
-        lots=_unranked(held, {}),
+        lots=_with_others(held, {}),
         shortlist=(),
         best=None,
         holds_best=0.0,
@@ -192,7 +210,7 @@ def _group(used: RatingSet, sets: tuple[RatingSet, ...], group: LotGroup) -> Lik
     ]
     return LikedGroup(
         used=used,
-        lots={**_unranked(others, ranked), **ranked},
+        lots=_with_others(others, ranked),
         shortlist=listed.shortlist,
         best=listed.best,
         holds_best=listed.holds_best,
@@ -243,21 +261,34 @@ def _ranked(standing: LotStanding, used: RatingSet, *, alone: bool) -> LikedLot:
         chance_best=None if alone else standing.chance_best,
         cups=standing.cups,
         tasters=len({rating.taster for rating in used.ratings if rating.lot == standing.lot}),
+        blind=used.blind,
     )
 
 
-def _unranked(others: list[RatingSet], ranked: dict[str, LikedLot]) -> dict[str, LikedLot]:
-    """Lots of which only other cups were rated: their own mean, beside the ranking and not in it."""
-    found: dict[str, LikedLot] = {}
-    for part in sorted(others, key=lambda one: len(one.ratings)):
-        for lot in part.lots - set(ranked):
-            cups = [rating for rating in part.ratings if rating.lot == lot]
-            mean = sum(rating.liking or 0.0 for rating in cups) / len(cups)
-            people = len({rating.taster for rating in cups})
-            found[lot] = LikedLot(
-                mean, math.nan, math.nan, part.scale, part.told, False, None, len(cups), people
-            )
-    return found
+def _with_others(others: list[RatingSet], ranked: dict[str, LikedLot]) -> dict[str, LikedLot]:
+    """Put each lot's likings of other sets beside its rank; a lot with no others has its first, unranked."""
+    means: dict[str, list[LikedLot]] = {lot: [one] for lot, one in ranked.items()}
+    for part in sorted(others, key=lambda one: (not one.blind, -len(one.ratings))):
+        for lot in sorted(part.lots):
+            means.setdefault(lot, []).append(_mean(part, lot))
+    return {lot: replace(found[0], beside=tuple(found[1:])) for lot, found in means.items()}
+
+
+def _mean(part: RatingSet, lot: str) -> LikedLot:
+    """How a lot is liked by the cups of one set alone: their mean, without an interval."""
+    cups = [rating for rating in part.ratings if rating.lot == lot]
+    return LikedLot(
+        value=sum(rating.liking or 0.0 for rating in cups) / len(cups),
+        low=math.nan,
+        high=math.nan,
+        scale=part.scale,
+        told=part.told,
+        ranked=False,
+        chance_best=None,
+        cups=len(cups),
+        tasters=len({rating.taster for rating in cups}),
+        blind=part.blind,
+    )
 
 
 def _left_out(others: list[RatingSet], used: RatingSet) -> str:
