@@ -147,7 +147,7 @@ def _agreed(values: Iterable[str | None]) -> str | None:
 
 def _take_over_facts(child: Lot, parts: Sequence[Part], making: Making.Kind, now: dt.datetime) -> None:
     each = [_latest_facts(part.lot) for part in parts]
-    redone = {"roast", "firing"} if making is Making.Kind.REROAST else set()
+    redone = {"roast", "roast_date", "firing"} if making is Making.Kind.REROAST else set()
     for field, fact in each[0].items():
         if field not in redone and all(field in other and other[field].value == fact.value for other in each):
             Fact.objects.create(

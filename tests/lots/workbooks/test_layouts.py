@@ -1,5 +1,6 @@
 """Sheets as merchants lay them out: small invented ones, written here as rows."""
 
+import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -288,3 +289,26 @@ def test_samples_called_by_small_numbers_are_not_taken_for_heads(tmp_path: Path)
     assert len(read.scores) == 16 * 3
     assert {score.attribute for score in read.scores} == {"scent", "sweet", "body"}
     assert {score.taster for score in read.scores} == {"me", "Jo"}
+
+
+def test_a_roast_date_beside_a_lot_is_a_day_and_no_firing_note(read: Read) -> None:
+    heads = ["Lot", "Tea", "Maker", "Where", "Roasted", "Roast date", "Firing notes"]
+    rows = [
+        ["QP-1", "Quarry Pond", "Old Hsieh", "Yuchi", "medium", dt.date(2025, 6, 3), "twice, then a rest"]
+    ]
+    rows += [["QP-2", "Mist Ridge", "Old Hsieh", "Yuchi", "light", "4 June 2025", None]]
+
+    book = read({"Lots": [heads, *rows]})
+
+    assert [lot.facts.get("roast_date") for lot in book.lots] == ["2025-06-03", "4 June 2025"]
+    assert book.lots[0].facts["firing"] == "twice, then a rest"
+    assert [lot.roast.word for lot in book.lots if lot.roast] == ["medium", "light"]
+
+
+def test_days_under_roasted_are_roast_dates(read: Read) -> None:
+    rows = [["QP-1", "Quarry Pond", "Old Hsieh", "Yuchi", dt.date(2025, 6, 3)]]
+    rows += [["QP-2", "Mist Ridge", "Old Hsieh", "Yuchi", dt.date(2025, 6, 4)]]
+
+    book = read({"Lots": [["Lot", "Tea", "Maker", "Where", "Roasted"], *rows]})
+
+    assert [lot.facts.get("roast_date") for lot in book.lots] == ["2025-06-03", "2025-06-04"]

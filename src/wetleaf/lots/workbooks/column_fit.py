@@ -134,6 +134,8 @@ def _bushes(cells: list[GridCell]) -> float:
 
 
 def _degrees(cells: list[GridCell]) -> float:
+    if share_of(cells, lambda c: isinstance(c.value, dt.date)) > 0.5:
+        return 0.0  # a few ranges, such as 5-10, may have become days; a column of days tells when
     return share_of(cells, lambda c: is_missing(c) or not isinstance(c.value, str) or _is_degree(c.value))
 
 

@@ -69,6 +69,7 @@ LOTS = (
     Field("opened", "Date opened", "The day the parcel was opened"),
     Field("kept", "How kept", "Where and in what"),
     Field("weather", "Weather", "The weather of the harvest", width=20),
+    Field("roast_date", "Roast date", "The day of the last roast"),
     Field("firing", "Firing notes", "Roasts and rests, with their dates", width=20),
     Field("competition", "Competition rank", "Contest and rank"),
     Field("organic", "Organic", "Certificate and its number"),

@@ -38,6 +38,7 @@ FACTS = frozenset(
         "kept",
         "weather",
         "firing",
+        "roast_date",
         "competition",
         "season",
         "tea_class",
