@@ -241,6 +241,7 @@ class LotPage:
     again: tuple[TastedAgain, ...] = ()  # empty where it was judged once
     noted: tuple[NotedDecision, ...] = ()  # by hand, the last first
     price_lacks_weight: bool = False  # a price was written, and not for which weight
+    placed_at: Estimate | None = None  # the liking that ranks it, where its blind one does not
 
 
 @dataclass(frozen=True)
@@ -287,7 +288,6 @@ class FlightPage:
     name: str
     anchor: str
     held_on: dt.date | None
-    placed_at: Estimate | None = None  # the liking that ranks it, where its blind one does not
     how: str  # "blind, 3 g / 150 ml / 5 min, two brews a lot"
     say: str
     lots: tuple[str, ...]

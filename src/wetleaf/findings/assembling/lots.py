@@ -32,8 +32,8 @@ from wetleaf.findings.assembling.steps import Standing, next_step
 from wetleaf.findings.book import (
     Answer,
     Estimate,
-    LotPage,
     Ground,
+    LotPage,
     NextStep,
     RemarkAsWritten,
     Settling,
@@ -82,8 +82,8 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         price_written=offer.written if offer else "",
         overall=overall,
         chance_best=liked.chance_best if liked else None,
-        on_shortlist=bool(liked and liked.ranked and case.lot.key in _shortlist(case)),
         placed_at=_as_estimate(liked) if liked and liked.ranked and liked.shown is not liked else None,
+        on_shortlist=bool(liked and liked.ranked and case.lot.key in _shortlist(case)),
         last_year=last_year,
         target=target,
         gaps=tuple(gap_name(gap.what) for gap in case.gaps),
@@ -129,6 +129,7 @@ def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
         note += f"; placed among the others by {_said_beside(liked)}"
     elif not liked.ranked and len(group.lots) > 1:
         note += "; not ranked with the others"
+    note += "".join(f"; beside it {_said_beside(one)}" for one in liked.beside if one is not shown)
     ground = grounds.of(
         f"Which lot is liked best? {case.group.name}",
         method=liking.METHOD,
@@ -138,24 +139,14 @@ def _overall(case: LotCase, grounds: Grounds) -> Estimate | None:
             (listed(sorted({rating.taster for rating in group.used.ratings})), "a claim about these people"),
             *((("Left out", group.left_out),) if group.left_out else ()),
         ),
-    note += "".join(f"; beside it {_said_beside(one)}" for one in liked.beside if one is not shown)
     )
-    return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
-
-
-def _liked_apart(case: LotCase, liked: LikedLot, group: LikedGroup, grounds: Grounds) -> Estimate:
-    """How a lot is liked of which neither line nor class is said: its own cups and no rank."""
-    cups = counted(liked.cups, "cup")
-    ground = grounds.of(
-        f"How much is {case.lot.key} liked?",
-        method=liking.MEAN_METHOD,
     return _as_estimate(shown, ground=ground, note=note)
 
 
 def _as_estimate(liked: LikedLot, *, ground: Ground | None = None, note: str = "") -> Estimate:
-        digest=group.digest,
-        rests_on=((f"{cups} by {counted(liked.tasters, 'taster')}", liked.told),),
-    )
+    return Estimate(liked.value, liked.low, liked.high, *liked.scale, ground=ground, note=note)
+
+
 def _said_cups(liked: LikedLot) -> str:
     """Say what a liking stands on: "two cups, one taster, blind"."""
     how = liked.told.split(",")[0]
@@ -168,6 +159,15 @@ def _said_beside(liked: LikedLot) -> str:
     return f"{liked.told.split(',')[0]}, {at} in {counted(liked.cups, 'cup')}"
 
 
+def _liked_apart(case: LotCase, liked: LikedLot, group: LikedGroup, grounds: Grounds) -> Estimate:
+    """How a lot is liked of which neither line nor class is said: its own cups and no rank."""
+    cups = counted(liked.cups, "cup")
+    ground = grounds.of(
+        f"How much is {case.lot.key} liked?",
+        method=liking.MEAN_METHOD,
+        digest=group.digest,
+        rests_on=((f"{cups} by {counted(liked.tasters, 'taster')}", liked.told),),
+    )
     others = "".join(f"; beside it {_said_beside(one)}" for one in liked.beside)
     return _as_estimate(liked, ground=ground, note=f"{_said_cups(liked)}; {NOT_RANKED}{others}")
 
@@ -254,8 +254,16 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
             offer_until=case.offer_until,
             open=tuple(way for way in settle if can_be_tasted(way)),
             too_close=is_too_close(case),
+            liked_share=_share_of_scale(liked.shown) if liked else None,
+            liked_said=_liked_at(liked.shown) if liked else "",
+            kind_is_known=case.group.can_be_ranked,
         )
     )
+
+
+def _share_of_scale(liked: LikedLot) -> float:
+    low, high = liked.scale
+    return (liked.value - low) / (high - low)
 
 
 # --- its sentence ---
@@ -263,17 +271,9 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
 
 def _say(case: LotCase, overall: Estimate | None) -> str:
     if not case.tasted:
-            liked_share=_share_of_scale(liked.shown) if liked else None,
-            liked_said=_liked_at(liked.shown) if liked else "",
-            kind_is_known=case.group.can_be_ranked,
         return " ".join(part for part in ("Not tasted yet.", _said_of_papers(case)) if part)
     parts = (_said_of_liking(case, overall), _said_of_last_year(case), _said_of_papers(case))
     return " ".join(part for part in parts if part)
-
-def _share_of_scale(liked: LikedLot) -> float:
-    low, high = liked.scale
-    return (liked.value - low) / (high - low)
-
 
 
 def _ahead(shortlist: tuple[str, ...]) -> str:
