@@ -244,6 +244,7 @@ def books(draw: st.DrawFn) -> ReadBook:
         )
         for _ in range(draw(st.integers(2, 6)))
     )
+    scores = tuple({(s.taster, s.sample, s.attribute, s.stage, s.replicate): s for s in scores}.values())
     a, b = rows[0].code or "", rows[1].code or ""
     return ReadBook(
         "season.xlsx",

@@ -147,6 +147,7 @@ _PAIR = re.compile(
 
 
 _JOINS = re.compile("=|→|->")
+_LIKE_A_LOT = re.compile(r"[^\W\d_]{1,6}[-_/ .#]?\d{1,5}[^\W\d_]?")
 
 
 def written_keys(grids: Iterable[Grid], known: Known) -> Iterator[KeyLine]:
@@ -155,11 +156,32 @@ def written_keys(grids: Iterable[Grid], known: Known) -> Iterator[KeyLine]:
         for (row, column), cell in grid.cells.items():
             if not isinstance(cell.value, str) or cell.formula or not _JOINS.search(cell.value):
                 continue
-            for code, lot in _PAIR.findall(cell.value[:400]):
-                if known.is_lot(lot) and not known.is_lot(code):
-                    yield KeyLine(
-                        code, lot.strip(), grid.name, "", cell_record(grid, row, column), (grid, row, column)
-                    )
+            for code, lot in _pairs_in(cell.value, known):
+                yield KeyLine(code, lot, grid.name, "", cell_record(grid, row, column), (grid, row, column))
+
+
+def is_written_key(text: str, known: Known) -> bool:
+    """Say whether a text is a key written in a line: `A = FH-1, B = FH-2`."""
+    return bool(_JOINS.search(text)) and bool(_pairs_in(text, known))
+
+
+def _pairs_in(text: str, known: Known) -> list[tuple[str, str]]:
+    """The codes and lots of a line. Beside one lot that is known, what looks like a lot's code is taken for
+    one too, so that a slip in a line is named and not passed over.
+    """
+    pairs = [(code, lot.strip()) for code, lot in _PAIR.findall(text[:400]) if not known.is_lot(code)]
+    said = [(code, _lot_in(lot, known)) for code, lot in pairs]
+    if not any(known.is_lot(lot) for _, lot in said):
+        return []
+    return [(code, lot) for code, lot in said if lot]
+
+
+def _lot_in(text: str, known: Known) -> str:
+    """The lot that a text begins with: `FH-1` in `FH-1 again`; what looks like a code; else ""."""
+    words = text.split()
+    begins = [" ".join(words[:count]) for count in range(len(words), 0, -1)]
+    lot = next((begin for begin in begins if known.is_lot(begin)), "")
+    return lot or (text if _LIKE_A_LOT.fullmatch(text) else "")
 
 
 class BlindKey:

@@ -8,9 +8,8 @@ from wetleaf.lots.workbooks.naming import SampleCodes
 from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
 
 
-def read_keys(tables: list[Recognised], grids: list[Grid], known: Known) -> BlindKey:
+def read_keys(tables: list[Recognised], shown: list[Grid], known: Known) -> BlindKey:
     """Gather the keys of a book: its tables, columns beside lots, and lines of text."""
-    shown = [grid for grid in grids if not grid.hidden]
     lines = [line for one in tables if one.role in ("key", "lots") for line in key_lines(one)]
     return BlindKey([*lines, *written_keys(shown, known)])
 
@@ -22,7 +21,8 @@ def check_keys(key: BlindKey, samples: SampleCodes, context: Context) -> None:
         grid, row, column = line.place
         reading = samples.of(line.lot)
         if reading.kind == "unknown_sample" and samples.from_lots:
-            context.problems.add(grid, row, column, reading.kind, why=reading.why)
+            why = f"the key gives {line.code} to {line.lot}: {reading.why}"
+            context.problems.add(grid, row, column, reading.kind, why=why, says=line.lot)
         first = given.setdefault((line.sheet, fold(line.sitting), code_key(line.code)), line)
         if first.lot != line.lot:
             who = f"to {first.lot} ({first.cell.cell}) and to {line.lot} ({line.cell.cell})"

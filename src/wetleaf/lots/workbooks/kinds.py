@@ -148,6 +148,16 @@ KINDS: Mapping[str, Kind] = {
         "scored before by the same taster: a second pot, or two samples that share this code",
         "Give each sample a code of its own, or number the pots in a column Pot.",
     ),
+    "lot_under_two_codes": Kind(
+        "warn",
+        "two blind codes are the same lot; each is kept as a pot of its own",
+        "Nothing, if it was poured twice; else correct the key.",
+    ),
+    "further_cup": Kind(
+        "warn",
+        "this cup has another score already; this one is kept as a further cup",
+        "Number the pots in a column Pot, or correct one of the two.",
+    ),
     "cross_taken_for": Kind("warn", "an x may mark a tea or cross it out", "Write keep, maybe or no."),
     "table_not_read": Kind(
         "warn",
@@ -220,6 +230,7 @@ KINDS: Mapping[str, Kind] = {
     "missing_taster": Kind("error", "a score with no taster", "Write who gave it."),
     "missing_sample": Kind("error", "a score with no sample", "Write which sample it was."),
     "missing_attribute": Kind("error", "a score with no attribute", "Write what was scored."),
+    "scored_twice": Kind("error", "this cup has two scores", "Say which of the two is right."),
     "out_of_range": Kind("error", "outside the scale", _WRITE_NUMBER),
     "not_a_number": Kind("error", "not a number, in a score cell", _WRITE_NUMBER),
     "other_scale": Kind(

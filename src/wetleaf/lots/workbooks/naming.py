@@ -156,6 +156,12 @@ class SampleCodes:
         blind._key_first = in_key > sum(text in self.exact for text in codes)
         return blind
 
+    def blind_code(self, raw: str) -> str:
+        """Give a code as the key writes it, where the key says what it was; "" for every other text."""
+        text = raw.strip()
+        is_blind = self._key.holds(text) and (self._key_first or raw not in self.exact)
+        return self._key.writes(text) if is_blind and text not in self._told else ""
+
     def _blind(self, text: str, sitting: str) -> NameReading:
         """The lot under a code; what is wrong with the key itself is named there, not again here."""
         lots, written = self._key.lots_of(text, sitting), self._key.writes(text)

@@ -41,12 +41,13 @@ from wetleaf.lots.workbooks.records import (
     Sitting,
     Verdict,
 )
+from wetleaf.lots.workbooks.repeats import tell_scores_apart
 from wetleaf.lots.workbooks.samples_reading import all_samples, read_samples
 from wetleaf.lots.workbooks.score_names import Names, spellings, taster_of_sheet
 from wetleaf.lots.workbooks.scores_reading import read_scores, read_wide_notes, scale_of
 from wetleaf.lots.workbooks.sheet_reports import columns_of, lying_columns, public_role, report_of
 from wetleaf.lots.workbooks.sittings_joined import joined_sittings, merged_sittings, sittings_of
-from wetleaf.lots.workbooks.tables_of_book import TablesOfBook
+from wetleaf.lots.workbooks.tables_of_book import TablesOfBook, read_grids
 from wetleaf.lots.workbooks.trials_reading import read_preferences, read_retastes, read_triangles
 from wetleaf.lots.workbooks.unread_tables import unread_scores
 from wetleaf.trade.errors import BadInput
@@ -78,7 +79,7 @@ class _BookReader:
         self.tables, self.loose, self.unread = found.tables, found.loose, found.unread
         self.known = found.known
         self.noted: set[str] = set()  # sheets whose loose lines were read as notes
-        self.key = read_keys(self.tables, book.grids, found.known)
+        self.key = read_keys(self.tables, read_grids(book, self.mapping), found.known)
         self.context: Context = context_of(book, self.tables, file, today, mapping)
 
     def read(self) -> ReadBook:
@@ -165,6 +166,8 @@ class _BookReader:
                 s.name for s in held if date_in((s.name, *texts), self.context, year_written=True)
             }
             reports.append(report_of(one, scale))
+        grids = {one.table.name: one.table.grid for one in self._of_role("scores_long", "scores_wide")}
+        scores = tell_scores_apart(scores, grids, self.context)
         return scores, merged_sittings(sittings), reports, notes
 
     def _taster_of(self, one: Recognised, names: Names) -> str:
@@ -199,7 +202,7 @@ class _BookReader:
         context = self.context
         verdicts, words = self._first_pass(names)
         remarks, said = self._notes(names)
-        loose = {grid.name: read_loose_notes(grid, names) for grid in self.loose}
+        loose = {grid.name: read_loose_notes(grid, names) for grid in self._free()}
         notes = [*notes, *remarks, *words, *(note for found in loose.values() for note in found)]
         self.noted = {name for name, found in loose.items() if found}
         listed = [s for one in self._of_role("sittings") for s in read_sittings(one, context)]
@@ -302,19 +305,22 @@ class _BookReader:
                 self.context.problems.add(grid, *found, "table_not_read", says=grid.name or self.file)
 
     def _not_read(self) -> Iterator[tuple[Grid, list[int] | None]]:
-        loose = [grid for grid in self.loose if self.mapping.sheet(grid.name).role != "scratch"]
-        yield from ((grid, None) for grid in loose if grid.name not in self.noted)
+        yield from ((grid, None) for grid in self._free() if grid.name not in self.noted)
         names = {grid.name for grid in self.loose}
         for table in self.unread:
             if table.name not in names and not table.grid.turned:
                 yield table.grid, table.rows
 
+    def _free(self) -> list[Grid]:
+        """The sheets without a table, but not those that the mapping file calls scratch: these are unread."""
+        return [grid for grid in self.loose if self.mapping.sheet(grid.name).role != "scratch"]
+
     def _comments(self) -> tuple[Cell, ...]:
         return tuple(
             Cell(grid.name, f"{letters(column)}{row}", text, native="comment")
-            for grid in self.book.grids
+            for grid in read_grids(self.book, self.mapping)
             for (row, column), text in sorted(grid.comments.items())
-            if text and not grid.hidden
+            if text
         )
 
     def _sorted_problems(self) -> tuple:  # type: ignore[type-arg]

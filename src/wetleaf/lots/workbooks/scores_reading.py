@@ -11,7 +11,7 @@ from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.naming import NameReading
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Note, Score
-from wetleaf.lots.workbooks.repeats import number_repeats
+from wetleaf.lots.workbooks.repeats import number_repeats, part_pots_by_code
 from wetleaf.lots.workbooks.score_heads import ScoreHead, attribute_name
 from wetleaf.lots.workbooks.score_names import Names
 from wetleaf.lots.workbooks.score_rows import (
@@ -72,6 +72,7 @@ def read_scores(
     """Read every score of a table; empty cells are scores too, of status `missing`."""
     rows = list(score_rows(recognised, names, context, told_taster))
     propose_neighbours(rows)
+    part_pots_by_code(recognised, rows, names.samples, context)
     number_repeats(recognised, rows, context)
     if recognised.role == "scores_long":
         return [s for row in rows for s in _long_score(recognised, row, context, scale)]

@@ -12,7 +12,7 @@ from wetleaf.lots.workbooks.recognised import Known, Recognised, code_key
 from wetleaf.lots.workbooks.recognising import LOT_FACTS, recognise
 from wetleaf.lots.workbooks.scores_beside_lots import with_scores_beside
 from wetleaf.lots.workbooks.tables import Table, find_tables, turned
-from wetleaf.lots.workbooks.totals import drop_totals
+from wetleaf.lots.workbooks.totals import drop_totals, drop_written_keys
 from wetleaf.trade.errors import BadInput
 
 MOST_PASSES = 4  # lots tell score sheets, these tell keys, and keys tell the sheets under their codes
@@ -27,7 +27,7 @@ class TablesOfBook:
         self.loose: list[Grid] = []
         self.found: dict[int, tuple[Grid, list[Table]]] = {}
         self.unread: list[Table] = []  # tables of no kind
-        shown = [grid for grid in book.grids if not grid.hidden]
+        shown = read_grids(book, mapping)
         self.known, self.tables = Known(), self._pass(Known())
         for _ in range(MOST_PASSES):
             told = known_of(self.tables, shown, mapping)
@@ -47,6 +47,7 @@ class TablesOfBook:
                 self.loose.append(grid)
         for one in found:
             drop_totals(one)
+            drop_written_keys(one, known)
             if one.role == "lots" and known.asked:
                 one.columns = with_blind_columns(one, known)
         return with_scores_beside(_first_passes(found), known)
@@ -85,6 +86,11 @@ class TablesOfBook:
         ]
         self.unread += [one.table for one in tables if one.role == "scratch"]
         return [one for one in tables if one.role != "scratch"]
+
+
+def read_grids(book: Workbook, mapping: Mapping) -> list[Grid]:
+    """The sheets that are read: neither hidden nor called scratch by the mapping file."""
+    return [grid for grid in book.grids if not grid.hidden and mapping.sheet(grid.name).role != "scratch"]
 
 
 def _replace_cells(book: Workbook, mapping: Mapping) -> None:

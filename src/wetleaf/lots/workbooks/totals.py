@@ -3,7 +3,8 @@
 import re
 
 from wetleaf.lots.workbooks.grid import as_text, is_blank
-from wetleaf.lots.workbooks.recognised import Recognised
+from wetleaf.lots.workbooks.keys import is_written_key
+from wetleaf.lots.workbooks.recognised import Known, Recognised
 from wetleaf.lots.workbooks.tables import Table, is_totals_label
 
 
@@ -12,6 +13,19 @@ def _only_sums(table: Table, row: int) -> bool:
     return bool(cells) and all(
         re.match(r"=\s*(?:SUM|AVERAGE|SUBTOTAL|COUNT|MEDIAN|MIN|MAX)\w*\(", cell.formula) for cell in cells
     )
+
+
+def drop_written_keys(recognised: Recognised, known: Known) -> None:
+    """Take out rows that hold nothing but a key written in a line: it is read as a key elsewhere."""
+    table = recognised.table
+    keys = [row for row in table.rows if _only_a_key(table, row, known)]
+    table.rows[:] = [row for row in table.rows if row not in keys]
+    table.ignored += [(row, "the key of blind codes, not a record") for row in keys]
+
+
+def _only_a_key(table: Table, row: int, known: Known) -> bool:
+    values = [cell.value for head in table.heads if not is_blank(cell := table.grid.at(row, head.column))]
+    return bool(values) and all(isinstance(value, str) and is_written_key(value, known) for value in values)
 
 
 def drop_totals(recognised: Recognised) -> None:
