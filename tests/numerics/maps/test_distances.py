@@ -12,6 +12,7 @@ from wetleaf.numerics.maps import (
     nearest_lots,
     principal_components,
 )
+from wetleaf.numerics.profiles.scores import Scores
 from wetleaf.trade.errors import BadInput
 
 
@@ -95,3 +96,31 @@ def test_lots_on_a_line_have_no_region() -> None:
     line = np.array([[0.0, 0.0], [1.0, 2.0], [2.0, 4.0], [3.0, 6.0]])
 
     assert emptiest_region(principal_components(line, rows="abcd", columns=["x", "y"])) is None
+
+
+def test_lots_that_everybody_scored_alike_are_apart_by_what_was_seen() -> None:
+    """No noise at all, or no more than rounding, is no reason to search for ever."""
+    lots = ["A", "B", "C", "D"] * 2
+    alike = np.array([[1.0, 2.0], [3.0, 5.0], [6.0, 1.0], [7.1, 8.3]] * 2)
+    rounding = alike + np.random.default_rng(1).normal(0, 1e-13, alike.shape)
+
+    for values in (alike, rounding):
+        scores = Scores(lots, ["me"] * 4 + ["you"] * 4, values, ["roast", "body"])
+        found = distances_between(map_of_lots(scores, rng=np.random.default_rng(1)))
+        for one in found:
+            assert (one.low, one.high) == pytest.approx((one.seen, one.seen), abs=1e-6)
+
+
+def test_lots_on_one_line_are_mapped_on_one_axis() -> None:
+    """Two attributes that rise together leave one axis, while their resamples have two."""
+    rng = np.random.default_rng(2)
+    lots, line = ["A", "B", "C", "D"] * 2, np.array([1.0, 2.0, 4.0, 7.0])
+    noise = rng.normal(0, 0.3, (4, 2))
+    values = np.concatenate([np.stack([line, line], axis=1) + sign * noise for sign in (1, -1)])
+    scores = Scores(lots, ["me"] * 4 + ["you"] * 4, values, ["roast", "body"])
+
+    found = map_of_lots(scores, rng=rng)
+
+    assert len(found.components.share) == 1
+    assert all(np.isfinite(one.half_long) for one in found.ellipses)
+    assert emptiest_region(found.components) is None

@@ -15,6 +15,7 @@ from wetleaf.numerics.maps.lot_maps import LotMap
 from wetleaf.trade.errors import BadInput
 
 LEVEL: Final = 0.05
+_NOTHING_BESIDE: Final = 1e6  # a squared distance so many times its noise; far beyond, scipy's does not end
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,9 @@ def _whole_and_squared(residuals: Floats, df: float) -> tuple[float, float]:
 
 def _true_square(squares: Floats, noise: _Noise, chance: float) -> Floats:
     """Return the true squared distance at which one as small as was seen has that chance, by halving."""
-    ratio = squares / np.maximum(noise.variance, 1e-300)
+    if (noise.variance * _NOTHING_BESIDE < squares).any() or not noise.variance.all():
+        return _where_there_is_noise(squares, noise, chance)
+    ratio = squares / noise.variance
     below = noise.df * noise.directions
     low = np.zeros_like(ratio)
     high = 4 * noise.directions * (ratio + 10)
@@ -132,6 +135,16 @@ def _true_square(squares: Floats, noise: _Noise, chance: float) -> Floats:
         too_small = ncfdtr(noise.directions, below, middle, ratio) > chance
         low, high = np.where(too_small, middle, low), np.where(too_small, high, middle)
     return np.asarray(low * noise.variance / noise.directions)
+
+
+def _where_there_is_noise(squares: Floats, noise: _Noise, chance: float) -> Floats:
+    """The same, where noise so small beside a distance that no distribution function is needed leaves it."""
+    heard = (noise.variance > 0) & (noise.variance * _NOTHING_BESIDE >= squares)
+    result = squares.copy()
+    if heard.any():
+        some = _Noise(noise.variance[heard], noise.directions[heard], noise.df)
+        result[heard] = _true_square(squares[heard], some, chance)
+    return np.asarray(result)
 
 
 def nearest_lots(found: LotMap) -> tuple[Nearest, ...]:

@@ -91,7 +91,10 @@ def aligned_places(components: Components, means: Floats) -> Floats:
     """Return each resample's places (resamples, lots, 2) on its own axes, turned onto the first map."""
     apart = (means - means.mean(axis=1, keepdims=True)) / components.scale
     own = _first_axes(apart)
-    first = components.row_scores[:, :SHOWN]
+    # Means on one line have one axis; their resamples have two, so the other is held against nothing.
+    first = np.zeros((apart.shape[1], own.shape[2]))
+    axes = min(own.shape[2], components.row_scores.shape[1])
+    first[:, :axes] = components.row_scores[:, :axes]
     left, _, right = np.linalg.svd(np.einsum("rla,lb->rab", own, first))
     return np.asarray(own @ (left @ right))
 
