@@ -33,7 +33,8 @@ LEAST_WEIGHT, MOST_WEIGHT = 0.5, 2.0
 class Panel:
     """The panel as a whole. `trust` and `gain` are averages over the attributes that have them.
 
-    `trust`: share of the averages' spread that is not disagreement (1: all agree; 0 or below: none).
+    `trust`: share of the averages' spread that is not disagreement (1: all agree; 0: none; an attribute with
+    less than none counts as 0).
     `gain`: for each taster the trust with less the trust without; None where the rest has no trust to tell.
     `weights`: mean 1, or None with fewer than four tasters, as `said` says.
     """
@@ -55,10 +56,10 @@ def panel_of(scores: Scores) -> Panel:
     """
     tasters, _ = levels_and_codes(scores.tasters)
     tables = crossed_tables(scores)
-    whole = np.array([_trust(table) for table in tables])
+    whole = _trusts(tables)
     gain: dict[str, float | None] = {}
     for name in tasters:
-        without = np.array([_trust(table.only(np.array(table.tasters) != name)) for table in tables])
+        without = _trusts([table.only(np.array(table.tasters) != name) for table in tables])
         both = np.isfinite(whole) & np.isfinite(without)
         gain[name] = float((whole - without)[both].mean()) if both.any() else None
     there = np.isfinite(whole)
@@ -77,6 +78,11 @@ def _said(n_tasters: int, weights: Mapping[str, float] | None) -> str:
     return (
         "Every taster counts the same in all results; the weights are what they might count, for comparison."
     )
+
+
+def _trusts(tables: list[Crossed]) -> Floats:
+    """The trust of every attribute; one below 0 is none, so that no attribute outweighs the others by it."""
+    return np.asarray(np.maximum([_trust(table) for table in tables], 0.0))  # nan stays nan
 
 
 def _trust(table: Crossed) -> float:
