@@ -1,15 +1,12 @@
-"""The flights' pages: who tasted, how they agreed, and what triangles and preferences allow to claim."""
+"""The flights' pages: who tasted and how they agreed."""
 
 import numpy as np
 import pytest
 
-from tests.room import Cast, a_flight, a_lot, a_sample, a_score, a_season, a_taster, scores_of, the_cast
+from tests.room import a_flight, a_lot, a_sample, a_score, a_season, a_taster, scores_of, the_cast
 from wetleaf.findings.assembling import assemble_season_book
-from wetleaf.findings.assembling.flights import said_preference, said_triangles
-from wetleaf.findings.book import FlightPage, SeasonBook
-from wetleaf.findings.readings.trials import PreferenceRead, TriangleRead
+from wetleaf.findings.book import SeasonBook
 from wetleaf.lots.models import Sample, Season
-from wetleaf.sheets.models import Preference, Trial, TrialCup
 
 pytestmark = pytest.mark.django_db
 ATTRIBUTES = ("roast", "flower", "body", "sweet", "bitter")
@@ -101,62 +98,3 @@ def test_a_flight_nobody_answered_breaks_nothing() -> None:
 
     assert page.say == "Nobody's answers are kept."
     assert page.how == "not said whether blind, taken as open, on 0 to 10"
-
-
-# --- trials ---
-
-
-def trials_page(season: Season) -> FlightPage:
-    return next(page for page in book_of(season).flights if page.trials or page.preferences)
-
-
-def serve_triangles(cast: Cast, one: Sample, other: Sample, answers: list[bool | None]) -> None:
-    for right in answers:
-        trial = Trial.objects.create(taster=cast.taster, correct=right)
-        for position, cup in enumerate((one, other, one), start=1):
-            TrialCup.objects.create(trial=trial, sample=cup, position=position)
-
-
-def test_triangles_are_said_with_their_exact_chance_and_whose_they_are() -> None:
-    season, cast = a_season(), the_cast()
-    one, other, *_ = six_samples(season)
-    serve_triangles(cast, one, other, [True] * 9 + [False] * 3 + [None])
-
-    page = trials_page(season)
-
-    # FAO V7180E, Appendix A: 8 of 12 right are needed at 5 %; 9 of 12 has an exact chance of 0.0039.
-    assert page.trials == (
-        "LU-00 and LU-01: 9 of 12 triangles picked right (4.0 by guessing, exact p 0.0039); "
-        "Mirel can tell them apart: yes. One answer could not be used.",
-    )
-    assert page.held_on is None
-    assert page.grounds[0].question == "Can Mirel tell LU-00 and LU-01 apart?"
-
-
-def test_too_few_right_picks_are_not_called_the_same() -> None:
-    season, cast = a_season(), the_cast()
-    one, other, *_ = six_samples(season)
-    serve_triangles(cast, one, other, [True] * 2 + [False] * 4)
-
-    assert trials_page(season).trials[0].endswith("whether Mirel can tell them apart: can't tell yet.")
-
-
-def test_preferences_are_counted_both_ways_with_ties_apart() -> None:
-    season, cast = a_season(), the_cast()
-    one, other, *_ = six_samples(season)
-    for winner, tie in [(one, False)] * 9 + [(other, False)] + [(None, True)] * 2 + [(None, False)]:
-        Preference.objects.create(taster=cast.taster, first=other, second=one, winner=winner, tie=tie)
-
-    # 9 of 10, two-sided: 2 * (10 + 1) / 1024 = 0.0215
-    assert trials_page(season).preferences == (
-        "LU-00 or LU-01: 9 for LU-00, 1 for LU-01, two ties not counted (exact p 0.021, two-sided); "
-        "Mirel prefers LU-00: yes. One answer could not be used.",
-    )
-
-
-def test_nothing_usable_is_said_plainly() -> None:
-    triangle = TriangleRead(("A", "B"), 0, 0, 2, (), None, "can't tell yet", "")
-    preference = PreferenceRead(("A", "B"), (0, 0), 1, 0, ("Ann",), None, "can't tell yet", "")
-
-    assert said_triangles(triangle) == "A and B: no triangle could be used."
-    assert said_preference(preference) == "A or B: nobody preferred either."

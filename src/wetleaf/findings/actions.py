@@ -10,7 +10,7 @@ from wetleaf import __version__
 from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.models import Finding
-from wetleaf.findings.readings import liking, panels, profiles, targets, trials, years
+from wetleaf.findings.readings import liking, maps, panels, profiles, targets, trials, years
 from wetleaf.findings.readings.seasons import SeasonRead, read_season
 from wetleaf.lots.models import Season
 
@@ -35,6 +35,7 @@ def findings_of(season: Season, read: SeasonRead) -> Iterator[Finding]:
     yield from _years_and_targets(season, read)
     yield from _panels(season, read)
     yield from _trials(season, read)
+    yield from _maps(season, read)
 
 
 def _finding(
@@ -109,16 +110,35 @@ def _panels(season: Season, read: SeasonRead) -> Iterator[Finding]:
 
 
 def _trials(season: Season, read: SeasonRead) -> Iterator[Finding]:
-    for triangle in read.triangles:
-        result: dict[str, Any] = {"correct": triangle.correct, "of": triangle.usable, "p": triangle.p}
-        subject, question = " and ".join(triangle.pair), "Can they be told apart?"
-        yield _finding(
-            season, question, subject, triangle.answer, triangle.digest, trials.TRIANGLE_METHOD, result
-        )
+    for pair in read.differences:
+        result: dict[str, Any] = {
+            "counts": {one.method: [one.correct, one.trials] for one in pair.counts},
+            "p": pair.p,
+            "d_prime": [None if end is None else _number(end) for end in (pair.d_prime, pair.low, pair.high)],
+            "tolerable": pair.tolerable,
+        }
+        subject, question = " and ".join(pair.pair), "Can they be told apart?"
+        yield _finding(season, question, subject, pair.answer, pair.digest, trials.DIFFERENCE_METHOD, result)
     for one in read.preferences:
         result = {"wins": list(one.wins), "ties": one.ties, "p": one.p}
         subject, question = " or ".join(one.pair), "Is one preferred?"
         yield _finding(season, question, subject, one.answer, one.digest, trials.PREFERENCE_METHOD, result)
+
+
+def _maps(season: Season, read: SeasonRead) -> Iterator[Finding]:
+    for one in read.maps.values():
+        names = ", ".join(flight.told for flight in one.table.flights)
+        gap = one.gap
+        result = {
+            "places": {spot.lot: [spot.x, spot.y] for spot in one.spots},
+            "nearest": {spot.lot: [spot.nearest.lot, spot.nearest.apart] for spot in one.spots},
+            "gap": None if gap is None else {"around": list(gap.around), "scores": dict(gap.scores)},
+        }
+        unsure = gap is None or gap.reached_by or all(spot.half_long is None for spot in one.spots)
+        answer = "can't tell yet" if unsure else "yes"
+        yield _finding(
+            season, "Is there a gap between them?", names, answer, one.table.digest, maps.METHOD, result
+        )
 
 
 def _number(value: float) -> float | None:

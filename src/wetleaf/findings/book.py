@@ -144,6 +144,51 @@ class Profile:
 
 
 @dataclass(frozen=True)
+class Spot:
+    """A lot on the range map. `kind`: "kept" in an earlier year, for a "line" of the shop, or "other".
+
+    `half_long`, `half_short` and `turn` (radians) draw its ellipse; nan where there is none.
+    """
+
+    label: str
+    name: str
+    kind: Literal["kept", "line", "other"]
+    x: float
+    y: float
+    half_long: float
+    half_short: float
+    turn: float
+    nearest: str  # "RK-08 (0.6 points an attribute, 0.0 to 1.0)"
+
+
+@dataclass(frozen=True)
+class EmptiestRegion:
+    """Where in the range is nobody: a circle on the map, hatched, and what it says inside."""
+
+    x: float
+    y: float
+    radius: float
+    says: str
+
+
+@dataclass(frozen=True)
+class RangeMap:
+    """Where the lots stand by how strong is what; the ends of its axes in words."""
+
+    title: str
+    say: str
+    spots: tuple[Spot, ...]
+    gap: EmptiestRegion | None
+    left: str
+    right: str
+    down: str
+    up: str
+    about: str
+    tells: tuple[str, ...]  # what stands nearest to what was kept in earlier years
+    ground: Ground
+
+
+@dataclass(frozen=True)
 class RemarkAsWritten:
     """A taster's words as written, with where and how they were given."""
 
@@ -240,6 +285,7 @@ class LotPage:
     grounds: tuple[Ground, ...]
     again: tuple[TastedAgain, ...] = ()  # empty where it was judged once
     noted: tuple[NotedDecision, ...] = ()  # by hand, the last first
+    nearest: str = ""  # "Nearest to it here: RK-08 (0.6 points an attribute, 0.0 to 1.0)."
     price_lacks_weight: bool = False  # a price was written, and not for which weight
     placed_at: Estimate | None = None  # the liking that ranks it, where its blind one does not
 
@@ -267,6 +313,58 @@ class TasterRow:
     same_cup: str  # "the same cup twice: 0.4 apart"
     steady: Answer
     says: str
+    agrees: str = ""  # "0.83 (−0.30 to 0.99)"
+    gains: str = ""  # "+0.12"
+
+
+@dataclass(frozen=True)
+class AloneRow:
+    """How steadily one person liked the same tea twice, over the whole season."""
+
+    name: str
+    how: str  # "blind, on 0 to 7"
+    pairs: int
+    strays: str  # "0.5 (0.4 to 0.8)"
+    alike: Estimate | None
+    steady: Answer
+    says: str
+
+
+@dataclass(frozen=True)
+class RankedRow:
+    """A lot by the pairs it was served in: strength against the mean of all, and the chance it is best."""
+
+    label: str
+    strength: Estimate
+    chance_best: float
+    record: str  # "6 won, 2 lost, one level"
+
+
+@dataclass(frozen=True)
+class RankedLots:
+    """Lots that pairs join, the strongest first."""
+
+    name: str
+    answer: Answer
+    rows: tuple[RankedRow, ...]
+    about: str
+    settle: str
+
+
+@dataclass(frozen=True)
+class TrialPair:
+    """Two lots served in trials of difference: can these tasters tell them apart, and by how much?
+
+    `size` is the d-prime with its interval, None where no trial could be used.
+    """
+
+    pair: tuple[str, str]
+    answer: Answer
+    counted: str  # "9 of 12 triangles right, 4.0 by guessing"
+    size: Estimate | None
+    size_said: str
+    tells: tuple[str, ...]  # who by name, what so many trials would have found, what could not be used
+    settle: str
 
 
 @dataclass(frozen=True)
@@ -293,9 +391,14 @@ class FlightPage:
     lots: tuple[str, ...]
     tasters: tuple[TasterRow, ...]
     profile: Profile | None
-    trials: tuple[str, ...]  # sentences
-    preferences: tuple[str, ...]
+    trials: tuple[TrialPair, ...]
+    preferences: tuple[str, ...]  # sentences
     grounds: tuple[Ground, ...]
+    range_map: RangeMap | None = None
+    panel_notes: tuple[str, ...] = ()  # what the table as a whole is worth, and that nobody was weighed
+    trials_key: str = ""  # what a d-prime means
+    ranked: tuple[RankedLots, ...] = ()
+    alone: tuple[AloneRow, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,14 +6,17 @@ overall, one without a last year; `a_wordless_book()` no intensity at all; `a_lo
 
 import dataclasses
 import datetime as dt
+import math
 from decimal import Decimal
 from typing import Any
 
 from wetleaf.findings.book import (
+    AloneRow,
     Answer,
     Bar,
     Dot,
     Dropped,
+    EmptiestRegion,
     Estimate,
     FactRow,
     FlightPage,
@@ -24,11 +27,16 @@ from wetleaf.findings.book import (
     NextStep,
     Profile,
     ProfileRow,
+    RangeMap,
+    RankedLots,
+    RankedRow,
     RemarkAsWritten,
     Rung,
     SeasonBook,
     Settling,
+    Spot,
     TasterRow,
+    TrialPair,
     Word,
 )
 
@@ -332,6 +340,8 @@ def a_flight() -> FlightPage:
                 "0.4 apart",
                 Answer("Steady?", "yes"),
                 "agrees with the table",
+                "0.91 (0.62 to 0.98)",
+                "+0.12",
             ),
             TasterRow(
                 "Wojciech-Emmanuel",
@@ -355,9 +365,93 @@ def a_flight() -> FlightPage:
             ),
         ),
         a_profile(4, tolerance=False),
-        ("9 of 14 triangles picked right (5 expected by chance): they can be told apart.",),
+        (a_trial_pair(),),
         ("Crane Step was preferred in 4 of 6 pairs: can’t tell yet.",),
         (FLIGHT_GROUND,),
+        a_range_map(),
+        ("Every taster counts the same.",),
+        "of 100 directed pairs 76 are right at 1",
+        (ranked_lots(),),
+        (an_alone_row(), an_alone_row(name="guest", alike=None)),
+    )
+
+
+def a_trial_pair() -> TrialPair:
+    """Two lots that can be told apart."""
+    return TrialPair(
+        ("LU-07", "LU-11"),
+        Answer("Can Ilse and Teodor tell LU-07 and LU-11 apart?", "yes", ground=FLIGHT_GROUND),
+        "9 of 14 triangles right, 4.7 by guessing (exact p 0.017)",
+        Estimate(2.1, 0.7, 3.4, 0, 4),
+        "2.1 (0.7 to 3.4)",
+        ("These two tasters only: Ilse can tell.",),
+        "",
+    )
+
+
+def ranked_lots() -> RankedLots:
+    """Three lots by their pairs."""
+    rows = tuple(
+        RankedRow(f"LU-{code}", Estimate(value, value - 0.9, value + 0.9, -2, 2), chance, "4 won, 2 lost")
+        for code, value, chance in (("07", 0.8, 0.6), ("11", 0.1, 0.3), ("09", -0.9, 0.1))
+    )
+    return RankedLots(
+        "Dong Ding",
+        Answer("Which is the best of three lots, by pairs?", "can't tell yet", "LU-07 leads", ground=GROUND),
+        rows,
+        "Strength against the mean of these lots.",
+        "Brew LU-07 again beside LU-11.",
+    )
+
+
+def an_alone_row(**changes: Any) -> AloneRow:
+    """One taster over the season."""
+    row = AloneRow(
+        "Ilse",
+        "blind, on 0 to 7",
+        14,
+        "0.5 (0.4 to 0.8)",
+        Estimate(0.8, 0.5, 0.9, 0, 1),
+        Answer("Is Ilse steady?", "yes", ground=GROUND),
+        "At least one half, and clearly more than chance.",
+    )
+    return dataclasses.replace(row, **changes)
+
+
+def a_range_map(*, ellipses: bool = True, gap: bool = True) -> RangeMap:
+    """Six lots: one kept in an earlier year, four for a line, one other, two of them close together."""
+    nan = math.nan
+    places = [
+        ("LU-07", "Stone Basin 石盆", "line", -2.0, 1.0),
+        ("LU-11", "Crane Step 鶴階", "line", -1.8, 0.9),
+        ("LU-09", "Old Kiln Yard", "line", 2.4, 1.2),
+        ("MJ-14", "Lower Field", "other", 1.9, -1.6),
+        ("JJ-01", "Black Wall 검은담", "line", -1.2, -1.5),
+        ("DD-25", "Dong Ding, medium roast, 2025", "kept", -2.4, 0.4),
+    ]
+    return RangeMap(
+        "Where they stand",
+        "The gap lies between LU-09, MJ-14 and JJ-01; a lot there would have about 3.1 roast and 4.0 body.",
+        tuple(
+            Spot(
+                code,
+                name,
+                kind,  # type: ignore[arg-type]
+                x,
+                y,
+                *((0.9, 0.5, 0.4) if ellipses else (nan, nan, nan)),
+                "LU-11 (0.4 points an attribute, 0.0 to 0.9; the nearest 8 times in 10)",
+            )
+            for code, name, kind, x, y in places
+        ),
+        EmptiestRegion(0.6, 0.1, 1.6, "nobody here") if gap else None,
+        "more flower, less roast",
+        "more roast, less flower",
+        "less body",
+        "more body",
+        "The two directions carry 81 % of what sets the lots apart.",
+        ("Nearest to DD-25, kept for Dong Ding in 2025: LU-07 (0.4 points an attribute, 0.0 to 0.9).",),
+        FLIGHT_GROUND,
     )
 
 

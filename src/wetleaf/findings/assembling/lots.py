@@ -16,6 +16,7 @@ from wetleaf.findings.assembling.decided import noted_of
 from wetleaf.findings.assembling.kept import as_it_is_now
 from wetleaf.findings.assembling.ladders import word_of
 from wetleaf.findings.assembling.makings import making_rows
+from wetleaf.findings.assembling.maps import said_nearest
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.assembling.pictures import ladder_of, profile_of
 from wetleaf.findings.assembling.sentences import (
@@ -107,7 +108,15 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         again=tasted_again(case),
         noted=noted_of(case),
         price_lacks_weight=bool(offer and offer.lacks_weight),
+        nearest=_nearest(case),
     )
+
+
+def _nearest(case: LotCase) -> str:
+    """Which lot stands nearest to it, where its cups can be mapped."""
+    read = case.season.maps.get(case.profile.table.digest) if case.profile else None
+    near = read.nearest_to(case.lot.key) if read else None
+    return f"Nearest to it here: {said_nearest(near)}." if near else ""
 
 
 # --- how it is liked ---

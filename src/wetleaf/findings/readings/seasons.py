@@ -2,15 +2,23 @@
 
 from dataclasses import dataclass
 
+from wetleaf.findings.readings.alone import AloneRead, read_alone
 from wetleaf.findings.readings.cups import tables_of
 from wetleaf.findings.readings.forebears import latest_verdict
 from wetleaf.findings.readings.groups import LotGroup, groups_of
 from wetleaf.findings.readings.liking import LikedGroup, rating_sets, read_liking
+from wetleaf.findings.readings.maps import MapRead, maps_of
 from wetleaf.findings.readings.panels import FlightRead, read_flights
+from wetleaf.findings.readings.preferred import RankedRead, read_ranked
 from wetleaf.findings.readings.profiles import ProfileRead, read_profile
 from wetleaf.findings.readings.stated import StatedLot, stated_lots
 from wetleaf.findings.readings.targets import TargetRead, read_targets
-from wetleaf.findings.readings.trials import PreferenceRead, TriangleRead, read_preferences, read_triangles
+from wetleaf.findings.readings.trials import (
+    DifferenceRead,
+    PreferenceRead,
+    read_differences,
+    read_preferences,
+)
 from wetleaf.findings.readings.words import SaidOfLot, read_words
 from wetleaf.findings.readings.years import YearsRead, read_years
 from wetleaf.findings.records import SeasonRecords
@@ -31,8 +39,11 @@ class SeasonRead:
     years: dict[int, YearsRead]
     targets: dict[int, TargetRead]
     flights: tuple[FlightRead, ...]
-    triangles: tuple[TriangleRead, ...]
+    differences: tuple[DifferenceRead, ...]
     preferences: tuple[PreferenceRead, ...]
+    ranked: tuple[RankedRead, ...]
+    alone: tuple[AloneRead, ...]
+    maps: dict[str, MapRead]  # by the digest of their table
 
     @property
     def people(self) -> int:
@@ -46,6 +57,8 @@ def read_season(records: SeasonRecords) -> SeasonRead:
     groups = groups_of(records, stated)
     classes = {lot: one.tea_class for lot, one in stated.items()}
     profiles = tuple(read_profile(table) for table in tables_of(records, classes))
+    flights = read_flights(records, profiles)
+    own = [flight.profile for flight in flights if flight.profile]
     return SeasonRead(
         records=records,
         stated=stated,
@@ -57,9 +70,12 @@ def read_season(records: SeasonRecords) -> SeasonRead:
         liking=read_liking(rating_sets(records), groups),
         years=read_years(records, profiles),
         targets=read_targets(records, profiles),
-        flights=read_flights(records, profiles),
-        triangles=read_triangles(records),
+        flights=flights,
+        differences=read_differences(records),
         preferences=read_preferences(records),
+        ranked=read_ranked(records, groups),
+        alone=read_alone(records),
+        maps=maps_of(profile.table for profile in (*profiles, *own)),
     )
 
 

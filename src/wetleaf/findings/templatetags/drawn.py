@@ -18,11 +18,13 @@ from wetleaf.findings.book import (
     Ladder,
     LotPage,
     Profile,
+    RangeMap,
     Settling,
+    Spot,
     Word,
 )
 from wetleaf.findings.drawings import dot_interval as dots
-from wetleaf.findings.drawings import ladder_bars, paper_room, profile_dots, spoken, taster_strip
+from wetleaf.findings.drawings import ladder_bars, paper_room, profile_dots, range_map, spoken, taster_strip
 from wetleaf.findings.drawings.scripts import language_of, runs_of_script
 
 register = template.Library()
@@ -295,6 +297,27 @@ def dots_by_lot(row: Any, profile: Profile) -> list[Any]:
 def marked_lots(profile: Profile) -> tuple[str, ...]:
     """The lots of a profile in the order of their marks."""
     return profile_dots.marked_lots(profile)
+
+
+@register.simple_tag
+def range_map_picture(shown: RangeMap, key: str) -> SafeString:
+    """The range map drawn for a wide page, for a phone and for paper; each shows its own."""
+    media: tuple[profile_dots.Medium, ...] = ("wide", "narrow", "paper")
+    return _drawn(
+        "".join(range_map.range_map(shown, medium=medium, key=f"{key}-{medium[0]}") for medium in media)
+    )
+
+
+@register.filter
+def spot_kind(kind: str) -> str:
+    """What a lot on the map is to the shop."""
+    return range_map.KEY[kind]
+
+
+@register.filter
+def spot_place(spot: Spot) -> str:
+    """A lot's place on the map, for its table."""
+    return range_map.place_said(spot)
 
 
 @register.simple_tag
