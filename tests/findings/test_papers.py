@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 
 from tests.room import NOON, a_lot, a_season, an_offer
+from wetleaf.findings.assembling.as_shown import shown_elevation, shown_harvest
 from wetleaf.findings.assembling.papers import fact_rows
 from wetleaf.findings.book import FactRow
 from wetleaf.findings.fetching import fetch_season
@@ -157,3 +158,63 @@ def test_a_price_that_is_only_words_raises_no_doubt_about_a_weight() -> None:
     row = rows(lot)["Price"]
 
     assert (row.stated, row.doubt) == ("on request", "")
+
+
+@pytest.mark.parametrize(
+    ("harvest", "until", "noted", "day"),
+    [
+        ("18 Apr 2026", "22 May", dt.datetime(2026, 11, 25, tzinfo=dt.UTC), dt.date(2026, 5, 22)),
+        ("5 Nov 2026", "10 Jan", dt.datetime(2026, 11, 25, tzinfo=dt.UTC), dt.date(2027, 1, 10)),
+        ("", "10 Dec", dt.datetime(2026, 11, 25, tzinfo=dt.UTC), dt.date(2026, 12, 10)),
+        ("", "20 Dec", dt.datetime(2027, 1, 5, tzinfo=dt.UTC), dt.date(2026, 12, 20)),
+    ],
+)
+def test_a_last_day_without_its_year_is_one_day_on_all_pages_and_says_that_its_year_is_taken(
+    harvest: str, until: str, noted: dt.datetime, day: dt.date
+) -> None:
+    lot = a_lot(a_season(), harvest=harvest)
+    Offer.objects.create(lot=lot, as_written={"offer_until": until}, said_at=noted)
+
+    assert stated(lot).offer_until == day
+    assert rows(lot)["Offer until"].stated == until
+    assert rows(lot)["Offer until"].doubt == (
+        f"The year is not written; taken as {day.day} {day:%B} {day.year}."
+    )
+
+
+@pytest.mark.parametrize("until", ["31 Nov", "ask", "Friday"])
+def test_a_last_day_that_is_no_day_is_none(until: str) -> None:
+    lot = a_lot(a_season())
+    Offer.objects.create(lot=lot, as_written={"offer_until": until}, said_at=NOON)
+
+    assert stated(lot).offer_until is None
+    assert rows(lot)["Offer until"].stated == until
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ("28.4.26", "28 Apr 2026"),
+        ("2026-04-18", "18 Apr 2026"),
+        ("Picked 20 Oct", "20 Oct"),
+        ("late May", "late May"),
+        ("02/04/26", "02/04/26"),
+    ],
+)
+def test_a_list_shows_days_in_one_form_where_they_are_understood(written: str, shown: str) -> None:
+    assert shown_harvest(stated(a_lot(a_season(), harvest=written))) == shown
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ("750m", "750 m"),
+        ("1.800 m", "1800 m"),
+        ("320", "320 m"),
+        ("300 ft", "91 m (300 ft)"),
+        ("600-800 m", "600 to 800 m"),
+        ("high", "high"),
+    ],
+)
+def test_a_list_shows_heights_in_one_form_where_they_are_understood(written: str, shown: str) -> None:
+    assert shown_elevation(stated(a_lot(a_season(), elev=written))) == shown

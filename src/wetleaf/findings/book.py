@@ -125,6 +125,7 @@ class ProfileRow:
     band_low: float | None
     band_high: float | None
     answer: Answer
+    excluded: str = ""  # the smallest change that could be excluded: "1.1"
 
 
 @dataclass(frozen=True)
@@ -141,6 +142,7 @@ class Profile:
     ground: Ground | None = None
     warnings: tuple[str, ...] = ()
     about: str = ""  # who tasted how many pots of what, and how far a claim reaches
+    decides: str = ""  # what the line beside the band is, where it is not a plain 95 % interval
 
 
 @dataclass(frozen=True)
@@ -287,6 +289,7 @@ class LotPage:
     noted: tuple[NotedDecision, ...] = ()  # by hand, the last first
     nearest: str = ""  # "Nearest to it here: RK-08 (0.6 points an attribute, 0.0 to 1.0)."
     price_lacks_weight: bool = False  # a price was written, and not for which weight
+    offer_written: str = ""  # until when it is on offer, as written: shown where no day is understood
     placed_at: Estimate | None = None  # the liking that ranks it, where its blind one does not
 
 

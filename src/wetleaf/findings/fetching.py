@@ -324,6 +324,7 @@ def _offer(row: Offer) -> OfferRow:
         row.deposit,
         row.source,
         lacks_weight=row.price_amount is not None and row.price_per_grams is None,
+        noted_on=row.said_at.date(),
     )
 
 

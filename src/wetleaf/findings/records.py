@@ -179,6 +179,7 @@ class OfferRow:
     deposit: str
     source: str
     lacks_weight: bool = False  # an amount of money, and not for which weight
+    noted_on: dt.date | None = None
 
 
 @dataclass(frozen=True)

@@ -121,6 +121,10 @@ class LotCase:
     @property
     def offer_until(self) -> dt.date | None:
         """The day until which it is on offer, or held for us, whichever is later."""
-        offer = self.stated.offer
-        days = [day for day in (offer.until, offer.held_until) if day] if offer else []
-        return max(days, default=None)
+        return self.stated.offer_until
+
+    def first_deadline(self, keys: tuple[str, ...]) -> dt.date | None:
+        """The first day still to come on which an offer of these lots ends: their flight comes before it."""
+        lots = {lot.key: lot.pk for lot in self.season.records.lots}
+        days = [self.season.stated[lots[key]].offer_until for key in keys if key in lots]
+        return min((day for day in days if day and day >= self.made_on), default=None)

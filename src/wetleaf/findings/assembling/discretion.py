@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
+from wetleaf.findings.assembling.as_shown import shown_elevation
 from wetleaf.findings.book import Dropped, FactRow, LotPage, SeasonBook
 from wetleaf.findings.readings.stated import StatedLot
 
@@ -52,7 +53,7 @@ def _lot_for_others(lot: LotPage, stated: StatedLot) -> LotPage:
     return replace(
         lot,
         producer="",
-        origin=", ".join(part for part in (district, stated.written("elev")) if part),
+        origin=", ".join(part for part in (district, shown_elevation(stated)) if part),
         price_per_kg=None,
         currency="",
         price_written="",

@@ -11,6 +11,7 @@ from wetleaf.findings.assembling.answers import (
     said_change,
     target_answer,
 )
+from wetleaf.findings.assembling.as_shown import shown_elevation, shown_harvest
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.decided import noted_of
 from wetleaf.findings.assembling.kept import as_it_is_now
@@ -76,13 +77,14 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
         verdict=case.verdict,  # type: ignore[arg-type]
         tasted=case.tasted,
         origin=_origin(case),
-        harvest=stated.written("harvest"),
+        harvest=shown_harvest(stated),
         harvest_from=stated.harvest_from,
         price_per_kg=offer.price_per_kg if offer else None,
         currency=offer.currency if offer else "",
         price_written=offer.written if offer else "",
         overall=overall,
         chance_best=liked.chance_best if liked else None,
+        offer_written=offer.until_written if offer else "",
         placed_at=_as_estimate(liked) if liked and liked.ranked and liked.shown is not liked else None,
         on_shortlist=bool(liked and liked.ranked and case.lot.key in _shortlist(case)),
         last_year=last_year,
@@ -202,7 +204,7 @@ def _rival(case: LotCase, grounds: Grounds) -> tuple[Answer, ...]:
 def _origin(case: LotCase) -> str:
     region = case.stated.written("region")
     place = region if region else ""
-    return ", ".join(part for part in (place, case.stated.written("elev")) if part)
+    return ", ".join(part for part in (place, shown_elevation(case.stated)) if part)
 
 
 _FIELD_OF_DOUBT = {

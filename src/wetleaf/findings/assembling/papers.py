@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from wetleaf.findings.assembling.as_shown import shown_cell
+from wetleaf.findings.assembling.sentences import said_day
 from wetleaf.findings.book import FactRow
 from wetleaf.findings.readings.stated import StatedLot, kilos
 from wetleaf.lots.facts import PRIVATE_FIELDS
@@ -75,7 +77,11 @@ def _row(stated: StatedLot, field: str, name: str, doubts: Mapping[str, str]) ->
     # The district is for every reader; the garden and the maker's own place are not.
     is_place = field == "region" and stated.district != fact.written.strip()
     return FactRow(
-        name, fact.written.strip(), fact.ground, doubt, private=is_place or field in PRIVATE_FIELDS
+        name,
+        shown_cell(fact.written.strip()),
+        fact.ground,
+        doubt,
+        private=is_place or field in PRIVATE_FIELDS,
     )
 
 
@@ -119,13 +125,15 @@ def _offer_rows(stated: StatedLot, doubts: Mapping[str, str]) -> Iterator[FactRo
     price = offer.written or (f"{offer.price_per_kg:.2f} {offer.currency} a kg" if offer.price_per_kg else "")
     doubt = _joined(doubts.get("price", ""), _NO_WEIGHT if offer.lacks_weight else "")
     yield FactRow("Price", price or NOT_SAID, who if price else "", doubt, private=True)
+    taken = stated.offer_until if stated.year_is_taken else None
+    year = f"The year is not written; taken as {said_day(taken)}." if taken else ""
     said = (
-        ("Smallest order", kilos(offer.minimum_grams)),
-        ("On offer", kilos(offer.available_grams)),
-        ("Offer until", offer.until_written or (str(offer.until) if offer.until else "")),
-        ("Held for us until", str(offer.held_until) if offer.held_until else ""),
+        ("Smallest order", kilos(offer.minimum_grams), ""),
+        ("On offer", kilos(offer.available_grams), ""),
+        ("Offer until", offer.until_written or (str(offer.until) if offer.until else ""), year),
+        ("Held for us until", str(offer.held_until) if offer.held_until else "", ""),
     )
-    yield from (FactRow(name, text, who) for name, text in said if text)
+    yield from (FactRow(name, shown_cell(text), who, doubt) for name, text, doubt in said if text)
     yield from _private_terms(stated)
 
 

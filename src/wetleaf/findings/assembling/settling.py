@@ -1,10 +1,11 @@
 """What would settle what is open: the cheapest way, with brews, cups, grams and the last day for it."""
 
+import datetime as dt
 from decimal import Decimal
 
 from wetleaf.findings.assembling.answers import LAST_YEAR, PAPERS
 from wetleaf.findings.assembling.cases import LotCase
-from wetleaf.findings.assembling.sentences import counted, said_day
+from wetleaf.findings.assembling.sentences import counted, said_count, said_day
 from wetleaf.findings.book import AnswerWord, Settling
 from wetleaf.findings.readings.forebears import kept_sample
 
@@ -51,7 +52,7 @@ def _against_rivals(case: LotCase) -> Settling | None:
     if not others:
         return None
     question = f"Better than {others[0]}?" if len(others) == 1 else f"Which of {len(liked.again)} is best?"
-    what = others[0] if len(others) == 1 else "the others of the shortlist"
+    what = others[0] if len(others) == 1 else _named_rivals(others, liked.shortlist, case.lot.key)
     if liked.more_cups is None:
         return Settling(
             question, "too close: a dozen more cups of each may not tell; choose by price and kilos"
@@ -59,7 +60,15 @@ def _against_rivals(case: LotCase) -> Settling | None:
     brews = max(POTS_EACH, liked.more_cups)
     way = f"beside {what}, blind, {counted(brews, 'pot')} each"
     cups = brews * len(liked.again) * case.season.people
-    return _way(case, question, way, brews=brews, cups=cups, teas=1)
+    until = case.first_deadline((case.lot.key, *others))
+    return _way(case, question, way, brews=brews, cups=cups, teas=1, until=until)
+
+
+def _named_rivals(others: list[str], shortlist: tuple[str, ...], own: str) -> str:
+    """Say who stands beside it: the lots worth a cup may be more than the shortlist: counted."""
+    if {*others, own} == set(shortlist):
+        return "the others of the shortlist"
+    return f"the {said_count(len(others))} others that may be the best"
 
 
 def _against_last_year(case: LotCase) -> Settling | None:
@@ -95,16 +104,26 @@ def _papers(case: LotCase) -> Settling | None:
     return Settling(PAPERS, "ask the producer; no cup can tell", when="today")
 
 
-def _way(case: LotCase, question: str, way: str, *, brews: int, cups: int, teas: int) -> Settling:
+def _way(
+    case: LotCase,
+    question: str,
+    way: str,
+    *,
+    brews: int,
+    cups: int,
+    teas: int,
+    until: dt.date | None = None,
+) -> Settling:
+    """`until` is the last day for it where other lots of the flight end before this one."""
     each = case.leaf.grams_per_brew if case.leaf else _USUAL_GRAMS
     left = case.leaf.brews if case.leaf else None
     short = left is not None and left < brews
     lack = f"; {counted(left or 0, 'brew')} left, so ask for more leaf first" if short else ""
-    return Settling(question, f"{way}{lack}", brews, cups, each * brews * teas, _when(case))
+    return Settling(question, f"{way}{lack}", brews, cups, each * brews * teas, _when(case, until))
 
 
-def _when(case: LotCase) -> str:
-    until = case.offer_until
+def _when(case: LotCase, first: dt.date | None = None) -> str:
+    until = first or case.offer_until
     if until is None:
         return "no date given"
     if until < case.made_on:

@@ -14,8 +14,8 @@ The first rule that has something to say decides:
 10. something is still missing in its papers -> ask
 11. nothing here stands against buying; a lot that was not ranked is said to be so
 
-Liked little is below 40 % of the way up the scale: clearly under its middle (4 of 0 to 10, 4.2 of 1 to 9). The
-blind liking counts where there is one.
+Liked little is below 40 % of the way up the scale: clearly under its middle (4 of 0 to 10, 4.2 of 1 to 9).
+The blind liking counts where there is one.
 """
 
 import datetime as dt
@@ -25,7 +25,6 @@ from dataclasses import dataclass
 from wetleaf.findings.assembling.sentences import counted, listed, said_chance, said_day
 from wetleaf.findings.book import AnswerWord, NextStep, Settling
 from wetleaf.trade.stages import NextStep as Step
-
 
 LIKED_LITTLE = 0.4  # of the way from the foot of the scale to its head
 
@@ -143,7 +142,8 @@ def _taste_what_is_open(at: Standing) -> NextStep | None:
     if at.brews_left is not None and at.brews_left < brews:
         left = counted(at.brews_left, "brew")
         return _step(Step.ASK, "for more leaf", f"{first.question} {left} left, {brews} needed")
-    text = f"{Step.TASTE_AGAIN.value}: {first.way}{_before(at)}"
+    before = f", {first.when}" if first.when.startswith("before ") else _before(at)
+    text = f"{Step.TASTE_AGAIN.value}: {first.way}{before}"
     return NextStep(Step.TASTE_AGAIN.name.lower(), text, f"one thing is open: {first.question}")
 
 

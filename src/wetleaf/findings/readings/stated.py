@@ -62,6 +62,36 @@ class StatedLot:
         span = self.harvest.span()
         return span[0] if span else None
 
+    @cached_property
+    def offer_until(self) -> dt.date | None:
+        """The day until which it is on offer, or held for us, whichever is later: the one day all pages show.
+
+        A day without its year ("10 Dec") is the first one after the picking, or else the one nearest to the
+        day the offer was noted.
+        """
+        offer = self.offer
+        days = [day for day in (offer.until, offer.held_until) if day] if offer else []
+        return max(days, default=self._until_without_year)
+
+    @property
+    def year_is_taken(self) -> bool:
+        """Whether the year of the offer's last day is not written but taken."""
+        return bool(self.offer and not self.offer.until and not self.offer.held_until and self.offer_until)
+
+    @property
+    def _until_without_year(self) -> dt.date | None:
+        offer = self.offer
+        if offer is None or not offer.until_written or offer.noted_on is None:
+            return None
+        read = parse_date(offer.until_written).value
+        if read is None or read.year or read.precision != "day" or not (read.month and read.day):
+            return None
+        noted, picked = offer.noted_on, self.harvest_from
+        days = [_day_in(noted.year + years, read.month, read.day) for years in (-1, 0, 1)]
+        known = [day for day in days if day is not None]
+        after = [day for day in known if picked and day >= picked]
+        return after[0] if after else min(known, key=lambda day: abs(day - noted), default=None)
+
     @property
     def district(self) -> str:
         """The district, without the garden or the maker's place that may stand beside it."""
@@ -115,6 +145,13 @@ class StatedLot:
         except (TypeError, ValueError, KeyError):  # said in words only
             found: T | None = parse(fact.written) if fact.written else None
             return found
+
+
+def _day_in(year: int, month: int, day: int) -> dt.date | None:
+    try:
+        return dt.date(year, month, day)
+    except ValueError:  # 29 February, 31 November
+        return None
 
 
 def stated_lots(records: SeasonRecords) -> dict[int, StatedLot]:
