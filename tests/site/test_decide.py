@@ -45,7 +45,7 @@ def test_a_decision_is_noted_and_stands_on_the_lots_page(client: Client, season:
     assert "the second pot &lt;b&gt;was&lt;/b&gt; thinner" in body
     assert "1200" not in body
     assert "The book said then:" in body
-    assert "can&#x27;t tell yet" in body
+    assert "The book said then: Do its papers add up? can" in body
     assert "&amp;#x27;" not in body
 
 
