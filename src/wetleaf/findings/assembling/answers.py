@@ -2,7 +2,7 @@
 
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.kept import said_of_kept
-from wetleaf.findings.assembling.sentences import listed
+from wetleaf.findings.assembling.sentences import counted, listed
 from wetleaf.findings.book import Answer, Ground
 from wetleaf.findings.drawings.spoken import said_number
 from wetleaf.findings.grounds import Grounds
@@ -17,6 +17,7 @@ THEIR_SCALE = (
     "The means stand on these tasters' own use of the scale; a target set by others may lie elsewhere on it."
 )
 _MOST_MOVED = 3
+_A_CLEAR_STEP = 0.1  # of the scale, where no tolerance says what matters
 
 
 def last_year_answer(case: LotCase, grounds: Grounds) -> Answer:
@@ -31,13 +32,61 @@ def last_year_answer(case: LotCase, grounds: Grounds) -> Answer:
 
 
 def said_of_years(years: YearsRead) -> str:
-    """Say in few words what moved, or why it cannot be told."""
-    if years.answer != "no":
+    """Say in few words what moved and how clearly, what stayed, what is open; or why it cannot be told."""
+    if years.profile is None or not years.changes or years.why == year_readings.ONE_POT:
         return years.why
-    moved = [change.label for change in years.moved]
-    named = listed(moved[:_MOST_MOVED]) if moved else "something"
-    rest = "" if len(moved) <= _MOST_MOVED else f" and {len(moved) - _MOST_MOVED} more"
-    return f"{named}{rest} moved"
+    if years.answer == "yes":
+        return f"{years.why}{_excluded_in_all(years)}"
+    parts = [_said_moved(years), _said_stayed(years), _said_open(years)]
+    return "; ".join(part for part in parts if part)
+
+
+def _said_moved(years: YearsRead) -> str:
+    moved = [
+        said_size(change, years.profile.table.scale if years.profile else (0, 10)) for change in years.moved
+    ]
+    if not moved:
+        return "nothing surely moved" if years.has_tolerance else years.why
+    rest = len(moved) - _MOST_MOVED
+    return listed([*moved[:_MOST_MOVED], counted(rest, "more", "more")] if rest > 0 else moved)
+
+
+def said_size(change: ChangeRead, scale: tuple[float, float]) -> str:
+    """Say how far a thing moved, in words: clearly is by the tolerance or more, without one by a tenth.
+
+    >>> said_size(ChangeRead("roast", 1.24, 0.6, 1.84, 0.6, "yes"), (0, 7))
+    'clearly more roast'
+    >>> said_size(ChangeRead("fruit", -0.4, -0.7, -0.1, 0.6, "yes"), (0, 7))
+    'a little less fruit'
+    """
+    enough = change.tolerance or (scale[1] - scale[0]) * _A_CLEAR_STEP
+    how = "clearly" if abs(change.difference) >= enough else "a little"
+    return f"{how} {'more' if change.difference >= 0 else 'less'} {change.label}"
+
+
+def _said_stayed(years: YearsRead) -> str:
+    stayed = [change.label for change in years.changes if change.answer == "no"]
+    return f"{_named(stayed)} the same" if stayed else ""
+
+
+def _said_open(years: YearsRead) -> str:
+    open_ = [change.label for change in years.changes if change.answer == "can't tell yet"]
+    return f"can't tell: {_named(open_)}" if open_ else ""
+
+
+def _named(labels: list[str]) -> str:
+    rest = len(labels) - _MOST_MOVED
+    return listed([*labels[:_MOST_MOVED], counted(rest, "more", "more")] if rest > 0 else labels)
+
+
+def _excluded_in_all(years: YearsRead) -> str:
+    sizes = [change.excluded for change in years.changes]
+    known = [size for size in sizes if size is not None]
+    return (
+        f"; no change of {said_number(max(known))} or more in any"
+        if known and len(known) == len(sizes)
+        else ""
+    )
 
 
 def years_ground(years: YearsRead, grounds: Grounds) -> Ground | None:

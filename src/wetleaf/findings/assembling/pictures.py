@@ -6,13 +6,18 @@ from wetleaf.findings.assembling.answers import THEIR_SCALE, said_change
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.kept import as_it_is_now, poured_again
 from wetleaf.findings.assembling.ladders import one_tea, two_years
-from wetleaf.findings.assembling.profiles import bars_of, profile_of_lot
+from wetleaf.findings.assembling.profiles import Held, bars_of, profile_of_lot
 from wetleaf.findings.assembling.sentences import listed, sentence
 from wetleaf.findings.book import Answer, Bar, Ladder, Profile
+from wetleaf.findings.drawings.spoken import said_number
 from wetleaf.findings.grounds import Grounds
 from wetleaf.findings.readings.profiles import AttributeRead
+from wetleaf.findings.readings.targets import TargetRead
+from wetleaf.findings.readings.years import smallest_excluded
 
 Band = tuple[float, float]
+DIFFERENCE_DECIDES = "90 % of the difference"
+MEAN_DECIDES = "90 %, which decides"
 
 
 def ladder_of(case: LotCase) -> Ladder | None:
@@ -57,7 +62,40 @@ def profile_of(case: LotCase, grounds: Grounds) -> Profile | None:
         answer_of=lambda attribute: _answer(case, attribute, beside),
         grounds=grounds,
         as_labels=labels,
+        against=_held(case),
+        decides=DIFFERENCE_DECIDES if is_years else MEAN_DECIDES,
     )
+
+
+def _held(case: LotCase) -> dict[str, Held]:
+    """What each attribute is held against: the target's value, else last year's mean."""
+    target, years = case.target, case.years
+    if target and target.bands:
+        return _held_against_the_target(case, target)
+    if years is None or years.profile is None:
+        return {}
+    found: dict[str, Held] = {}
+    for change in years.changes:
+        mean = years.profile.by_label[change.label].means.get(years.before.key)
+        ends = (change.low_90, change.high_90)
+        if mean is not None and ends[0] is not None and ends[1] is not None:
+            excluded = said_number(change.excluded or 0)
+            found[change.label] = Held(mean.value, change.difference, ends[0], ends[1], excluded)
+    return found
+
+
+def _held_against_the_target(case: LotCase, target: TargetRead) -> dict[str, Held]:
+    profile = case.profile
+    found: dict[str, Held] = {}
+    for label, (low, high) in target.bands.items():
+        mean = (
+            profile.by_label[label].means.get(case.lot.key) if profile and label in profile.by_label else None
+        )
+        if mean is not None and label in target.off:
+            value, off = (low + high) / 2, target.off[label]
+            excluded = said_number(smallest_excluded(*off) or 0)
+            found[label] = Held(value, mean.value - value, *off, excluded)
+    return found
 
 
 def _bars(case: LotCase, before: str | None) -> dict[str, tuple[Bar, ...]]:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from wetleaf.findings.assembling.sentences import counted, listed, said_count, sentence
 from wetleaf.findings.book import Answer, Bar, Dot, Estimate, Ground, Profile, ProfileRow
@@ -12,6 +12,19 @@ from wetleaf.findings.readings.profiles import METHOD, AttributeRead, MeanRead, 
 
 Band = tuple[float, float]
 _MOST_NAMED = 3
+
+
+@dataclass(frozen=True)
+class Held:
+    """What one attribute is held against: the value, the difference from it and its 90 % interval."""
+
+    value: float
+    difference: float
+    low_90: float
+    high_90: float
+    excluded: str
+
+
 LARGEST_SHARE_OF_FALSE_ONES = 0.05
 
 
@@ -71,23 +84,54 @@ def profile_of_lot(
     answer_of: Callable[[AttributeRead], Answer],
     grounds: Grounds,
     as_labels: Mapping[str, str],
+    against: Mapping[str, Held] | None = None,
+    decides: str = "",
 ) -> Profile:
-    """One lot beside its baseline; `bands` is what the house allows, by attribute."""
-    shown = (lot, *beside)
+    """One lot beside its baseline; `bands` is what the house allows, by attribute.
+
+    `against` says what each attribute is held against: beside a band the dots then show what decides.
+    """
+    shown, held = (lot, *beside), against or {}
     rows = tuple(
         ProfileRow(
             attribute.label,
-            _dots(attribute, shown, lot, profile.table.scale, as_labels),
+            _decided_dots(
+                _dots(attribute, shown, lot, profile.table.scale, as_labels),
+                held.get(attribute.label) if attribute.label in bands else None,
+            ),
             bands[attribute.label][0] if attribute.label in bands else None,
             bands[attribute.label][1] if attribute.label in bands else None,
             answer_of(attribute),
+            excluded=held[attribute.label].excluded if attribute.label in held else "",
         )
         for attribute in profile.attributes
         if lot in attribute.means
     )
     labels = tuple(as_labels.get(key, key) for key in shown)
     whole = _profile(title, say, profile, labels, rows, grounds)
-    return replace(whole, about=" ".join(part for part in (whole.about, _over_sittings(profile)) if part))
+    return replace(
+        whole,
+        about=" ".join(part for part in (whole.about, _over_sittings(profile)) if part),
+        decides=decides if held and bands else "",
+    )
+
+
+def _decided_dots(dots: tuple[Dot, ...], held: Held | None) -> tuple[Dot, ...]:
+    """The dots as they are judged: this lot with the 90 % interval that decides, the other as a plain dot."""
+    if held is None:
+        return dots
+    return tuple(replace(dot, estimate=_as_judged(dot, held)) for dot in dots)
+
+
+def _as_judged(dot: Dot, held: Held) -> Estimate | None:
+    old = dot.estimate
+    if old is None:
+        return None
+    if not dot.is_this:
+        return replace(old, low=math.nan, high=math.nan)
+    ends = [min(max(held.value + end, old.scale_low), old.scale_high) for end in (held.low_90, held.high_90)]
+    value = min(max(held.value + held.difference, old.scale_low), old.scale_high)
+    return replace(old, value=value, low=ends[0], high=ends[1], confidence=0.9)
 
 
 def _over_sittings(profile: ProfileRead) -> str:

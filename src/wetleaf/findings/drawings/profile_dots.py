@@ -5,7 +5,7 @@ One function draws it for a wide page and for a phone, so that type is never sca
 
 import textwrap
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from wetleaf.findings.book import AnswerWord, Dot, Profile, ProfileRow
@@ -18,6 +18,8 @@ from wetleaf.findings.drawings.svg import drawing, element, words
 _LINE = 15
 _SWATCH = {"yes": "ready", "no": "notready", "can't tell yet": "maybe-ready"}
 _ROWS_TOLD = 3
+_EXCLUDED_WIDTH, _ANSWER_WIDTH = 84.0, 112.0
+_EXCLUDED_HEAD = "change excluded"
 _QUESTION_LINE = 12  # a line of its own where there is no room beside the key
 
 
@@ -36,6 +38,7 @@ class _Layout:
     air: float  # above and below the dots of a row
     head: float  # between the key and the first row
     shown: str
+    excluded_x: float = 0.0  # where the smallest excluded change is said, with the axis so much shorter
 
 
 Medium = Literal["wide", "narrow", "paper"]
@@ -49,6 +52,8 @@ _LAYOUTS: dict[Medium, _Layout] = {
 def profile_dots(profile: Profile, *, medium: Medium, key: str) -> str:
     """Draw a profile for a wide page, a phone or paper; `key` makes its ids, unlike any other in the page."""
     layout = _LAYOUTS[medium]
+    if layout.is_wide and any(row.excluded for row in profile.rows):
+        layout = _with_excluded(layout)
     axis = Axis(profile.scale_low, profile.scale_high, layout.axis_start, layout.axis_end)
     labels = marked_lots(profile)
     legend, top = _legend(profile, labels, layout)
@@ -67,6 +72,16 @@ def profile_dots(profile: Profile, *, medium: Medium, key: str) -> str:
         desc=_told(profile),
         key=key,
         class_=f"plot {layout.shown}",
+    )
+
+
+def _with_excluded(layout: _Layout) -> _Layout:
+    """Make room for the smallest change that could be excluded, beside the answer."""
+    return replace(
+        layout,
+        axis_end=layout.axis_end - _EXCLUDED_WIDTH,
+        answer_x=layout.answer_x - _EXCLUDED_WIDTH,
+        excluded_x=layout.answer_x - _EXCLUDED_WIDTH + _ANSWER_WIDTH,
     )
 
 
@@ -93,12 +108,18 @@ def _legend(profile: Profile, labels: tuple[str, ...], layout: _Layout) -> tuple
     entries = [(label, 24 + text_width(label) + 20) for label in labels]
     if has_band:
         entries.append(("house tolerance", 34 + text_width("house tolerance") + 20))
+    if profile.decides:
+        entries.append((profile.decides, 34 + text_width(profile.decides) + 20))
     parts: list[str] = []
     x, y = layout.axis_start, 16.0
     for place, (_, width) in enumerate(entries):
         if x > layout.axis_start and x + width - 20 > layout.width:
             x, y = layout.axis_start, y + 19
-        parts.append(_lot_entry(profile, labels, place, x, y) if place < len(labels) else _band_entry(x, y))
+        if place < len(labels):
+            parts.append(_lot_entry(profile, labels, place, x, y))
+        else:
+            is_line = entries[place][0] == profile.decides
+            parts.append(_line_entry(profile.decides, x, y) if is_line else _band_entry(x, y))
         x += width
     return "".join(parts), y + 10
 
@@ -117,6 +138,12 @@ def _band_entry(x: float, y: float) -> str:
     )
 
 
+def _line_entry(decides: str, x: float, y: float) -> str:
+    return element("line", class_="iv", x1=x, x2=x + 26, y1=y, y2=y) + element(
+        "text", words(decides), x=x + 33, y=y + 4.5
+    )
+
+
 def text_width(text: str, *, letter: float = 6.6) -> float:
     """Estimate how wide a label runs at 13 px: signs of the East are twice as wide as letters."""
     return sum(13.2 if unicodedata.east_asian_width(sign) in "WF" else letter for sign in text)
@@ -124,10 +151,10 @@ def text_width(text: str, *, letter: float = 6.6) -> float:
 
 def _question(profile: Profile, layout: _Layout, top: float) -> str:
     asked = {row.answer.question for row in profile.rows}
-    if len(asked) != 1:
-        return ""
     y = top + (6 if layout.is_wide else _QUESTION_LINE)
-    return element("text", words(asked.pop()), class_="ax", x=layout.answer_x, y=y)
+    heads = [(asked.pop(), layout.answer_x)] if len(asked) == 1 else []
+    heads += [(_EXCLUDED_HEAD, layout.excluded_x)] if layout.excluded_x else []
+    return "".join(element("text", words(text), class_="ax", x=x, y=y) for text, x in heads)
 
 
 # ---------- a row ----------
@@ -135,7 +162,7 @@ def _question(profile: Profile, layout: _Layout, top: float) -> str:
 
 def _row_height(row: ProfileRow, layout: _Layout) -> float:
     dots = len(row.dots) * _dot_step(len(row.dots), layout) + layout.air
-    label = len(_label_lines(row, layout)) * _LINE
+    label = _head_height(row, layout)
     return max(dots, label + layout.air) if layout.is_wide else dots + label + 8
 
 
@@ -149,10 +176,16 @@ def _label_lines(row: ProfileRow, layout: _Layout) -> list[str]:
     return textwrap.wrap(row.attribute, layout.label_letters) or [""]
 
 
+def _head_height(row: ProfileRow, layout: _Layout) -> float:
+    """What the words of a row need in height: its label, and on a phone the excluded change below it."""
+    below = 1 if row.excluded and not layout.is_wide else 0
+    return (len(_label_lines(row, layout)) + below) * _LINE
+
+
 def _row(
     row: ProfileRow, labels: tuple[str, ...], y: float, height: float, axis: Axis, layout: _Layout
 ) -> str:
-    dots_top = y if layout.is_wide else y + len(_label_lines(row, layout)) * _LINE + 6
+    dots_top = y if layout.is_wide else y + _head_height(row, layout) + 6
     dots_height = y + height - dots_top
     middle = dots_top + dots_height / 2
     return "".join(
@@ -162,6 +195,7 @@ def _row(
             *(_end_tick(x, middle) for x in (axis.start, axis.end)),
             _label(row, y, height, layout),
             _answer(row, y, height, layout),
+            _excluded(row, y, height, layout),
             *_dots(row, labels, axis, middle, layout),
         )
     )
@@ -203,6 +237,18 @@ def _answer(row: ProfileRow, y: float, height: float, layout: _Layout) -> str:
     return _swatch(row.answer.answer, layout.answer_x, baseline) + element(
         "text", words(text), x=layout.answer_x + 21, y=baseline
     )
+
+
+def _excluded(row: ProfileRow, y: float, height: float, layout: _Layout) -> str:
+    """The smallest change that could be excluded: beside the answer, on a phone below the label."""
+    if not row.excluded:
+        return ""
+    if layout.is_wide:
+        said = words(f"{row.excluded} or more")
+        return element("text", said, class_="ax", x=layout.excluded_x, y=y + height / 2 + 4.5)
+    below = y + 17 + len(_label_lines(row, layout)) * _LINE
+    said = words(f"{_EXCLUDED_HEAD} {row.excluded} or more")
+    return element("text", said, class_="ax", x=layout.axis_start, y=below)
 
 
 def _swatch(answer: AnswerWord, x: float, baseline: float) -> str:

@@ -1,7 +1,7 @@
 """Is a lot what its line should be: its means held against the target's values and tolerances."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.grounds import digest_of
@@ -27,6 +27,7 @@ class TargetRead:
     outside: tuple[str, ...]
     bands: dict[str, Band]
     digest: str
+    off: dict[str, Band] = field(default_factory=dict)  # the 90 % interval of mean less value, which decides
 
 
 def read_targets(records: SeasonRecords, profiles: tuple[ProfileRead, ...]) -> dict[int, TargetRead]:
@@ -68,11 +69,12 @@ def _read(lot: LotRow, targets: dict[str, TargetRow], profile: ProfileRead) -> T
     inside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "yes")
     outside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "no")
     answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]
+    off = {one.attribute: (one.low_90, one.high_90) for one in found.attributes if math.isfinite(one.low_90)}
     if unscored and answer == "yes":
         why = f"what was scored lies inside its tolerance, but not scored: {', '.join(unscored)}"
-        return TargetRead("can't tell yet", why, inside, outside, bands, digest)
+        return TargetRead("can't tell yet", why, inside, outside, bands, digest, off)
     why = ONE_POT if about_pots else _why(answer, [change.attribute for change in changes], inside, outside)
-    return TargetRead(answer, why, inside, outside, bands, digest)
+    return TargetRead(answer, why, inside, outside, bands, digest, off)
 
 
 def _unscored(targets: dict[str, TargetRow], profile: ProfileRead, scored: list[str]) -> list[str]:

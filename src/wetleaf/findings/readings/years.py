@@ -25,7 +25,10 @@ ONE_POT = "each had one pot, so this is about these two pots and not about the l
 
 @dataclass(frozen=True)
 class ChangeRead:
-    """How one attribute moved from last year's lot to this year's, with its plain 95 % interval."""
+    """How one attribute moved from last year's lot to this year's, with its plain 95 % interval.
+
+    `low_90` to `high_90` is the interval held against the tolerance: it decides.
+    """
 
     label: str
     difference: float
@@ -33,6 +36,13 @@ class ChangeRead:
     high: float | None
     tolerance: float | None
     answer: AnswerWord  # to "has it moved?"
+    low_90: float | None = None
+    high_90: float | None = None
+
+    @property
+    def excluded(self) -> float | None:
+        """The smallest change that could be excluded, up or down: the tolerance that would just have held."""
+        return smallest_excluded(self.low_90, self.high_90)
 
 
 @dataclass(frozen=True)
@@ -149,11 +159,26 @@ def _change(attribute: AttributeContinuity, about_pots: bool) -> ChangeRead:
     return ChangeRead(
         attribute.attribute,
         attribute.difference,
-        None if math.isnan(attribute.low) else attribute.low,
-        None if math.isnan(attribute.high) else attribute.high,
+        _or_none(attribute.low),
+        _or_none(attribute.high),
         attribute.tolerance,
         moved,
+        _or_none(attribute.low_90),
+        _or_none(attribute.high_90),
     )
+
+
+def smallest_excluded(low_90: float | None, high_90: float | None) -> float | None:
+    """Return the smallest change that two one-sided tests at 5 % exclude, None without an interval.
+
+    >>> smallest_excluded(-0.4, 1.1), smallest_excluded(None, None)
+    (1.1, None)
+    """
+    return None if low_90 is None or high_90 is None else max(-low_90, high_90)
+
+
+def _or_none(value: float) -> float | None:
+    return None if math.isnan(value) else value
 
 
 def _why(found: Continuity, tolerances: dict[str, float]) -> str:
