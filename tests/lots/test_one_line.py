@@ -1,6 +1,7 @@
 """A lot typed in one line stands on the books with what it said."""
 
 import datetime as dt
+import io
 from decimal import Decimal
 
 import pytest
@@ -58,8 +59,8 @@ def test_the_command_says_how_each_part_was_read_and_what_to_ask() -> None:
     said = command("add", "Lugu, qingxin, 18 Apr 2026, 1750 m", "--season", "Spring 2026")
 
     assert said.code == 0
-    assert said.out.startswith("LU-01 Lugu qingxin is on the books of Spring 2026.")
-    assert "1750 m: elevation" in said.out
+    assert "  elevation: 1750 m, from '1750 m'" in said.out.splitlines()
+    assert "LU-01 Lugu qingxin is on the books of Spring 2026. The season is new." in said.out.splitlines()
     assert "To ask the producer:" in said.out
     assert Lot.objects.get().season.name == "Spring 2026"
 
@@ -71,3 +72,67 @@ def test_a_refused_line_leaves_no_season_behind() -> None:
     assert said.code == 2
     assert said.err.startswith("wetleaf: '' says nothing of a tea.")
     assert not Season.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_line_without_commas_is_read_into_its_fields() -> None:
+    said = command("add", "Bai mu dan 2026 spring Fuding ¥320/jin 15kg", "--season", "Spring 2026")
+
+    (known,) = known_lots(Season.objects.get())
+    assert said.code == 0
+    assert (known.name, known.tea_class, known.written("region")) == ("Bai mu dan", "white", "Fuding")
+    assert (known.offer.price_per_kg, known.offer.avail_grams) == (Decimal(640), Decimal(15000))
+    assert "price:     320 CNY for 500 g, 640 a kg, from '¥320/jin'" in said.out
+
+
+@pytest.mark.django_db
+def test_left_over_words_are_refused_where_nobody_can_be_asked() -> None:
+    said = command("add", "Muzha tieguanyin, the same as K1 but more roast", "--season", "Spring 2026")
+
+    assert said.code == 2
+    assert "'the same as K1 but more roast' was not understood. Nothing was stored." in said.err
+    assert "--yes" in said.err
+    assert not Lot.objects.exists()
+    assert not Season.objects.exists()
+
+
+@pytest.mark.django_db
+def test_left_over_words_become_a_private_remark_with_yes() -> None:
+    line = "Muzha tieguanyin, 12 May 2026, from Gao, the same as K1 but more roast"
+
+    said = command("add", line, "--season", "Spring 2026", "--yes")
+
+    (known,) = known_lots(Season.objects.get())
+    assert said.code == 0
+    assert (known.code, known.name, known.producer) == ("MU-01", "Muzha tieguanyin", "Gao")
+    assert known.written("remarks") == "the same as K1 but more roast"
+    assert known.facts["remarks"].private
+    assert known.facts["remarks"].ground == "noted by the buyer"
+    assert "roast" not in known.facts
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("answer", "stored"), [("n", 0), ("", 1)])
+def test_at_a_terminal_it_is_asked_before_it_is_stored(
+    monkeypatch: pytest.MonkeyPatch, answer: str, stored: int
+) -> None:
+    terminal = io.StringIO(f"{answer}\n")
+    terminal.isatty = lambda: True  # type: ignore[method-assign]
+    monkeypatch.setattr("sys.stdin", terminal)
+
+    said = command("add", "Lugu, qingxin, very nice", "--season", "Spring 2026")
+
+    assert said.code == 0
+    assert said.out.index("left over: 'very nice'") < said.out.index("Store it?")
+    assert Lot.objects.count() == stored
+    assert ("Nothing was stored." in said.out) == (not stored)
+
+
+@pytest.mark.django_db
+def test_a_typed_price_far_from_its_neighbours_is_stored_and_asked_about() -> None:
+    for number, price in enumerate(("28", "30", "33", "3000"), start=1):
+        said = command("add", f"Lugu, oolong, EUR {price}/kg, code: N{number}", "--season", "Spring 2026")
+
+    assert said.code == 0
+    assert "Look again: 3000 EUR a kg is 100 times the 30 in the middle of 3 other oolong lots" in said.out
+    assert Lot.objects.count() == 4

@@ -19,7 +19,18 @@ from wetleaf.trade.origins import ORIGIN_NAMES, find_place
 from wetleaf.trade.spelling import squash
 
 PRIVATE_FIELDS = frozenset(
-    {"producer", "contact", "garden", "garden_mark", "invoice", "price", "deposit", "hold", "markup"}
+    {
+        "producer",
+        "contact",
+        "garden",
+        "garden_mark",
+        "invoice",
+        "price",
+        "deposit",
+        "hold",
+        "markup",
+        "remarks",
+    }
 )
 """The fields that are for the buyer alone. `region` is private but for its district."""
 

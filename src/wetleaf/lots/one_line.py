@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from wetleaf.lots.actions import free_code, new_lot, note_fact
-from wetleaf.lots.models import Lot, Season
+from wetleaf.lots.models import Fact, Lot, Season
 from wetleaf.lots.moments import one_at_a_time
 from wetleaf.lots.offers import OfferSaid, make_offer
 from wetleaf.trade.classes import find_class
@@ -22,8 +22,8 @@ def add_lot_in_one_line(
 ) -> Lot:
     """Put a lot that was typed in one line onto the books, with its facts and its offer.
 
-    Without a code it gets the next free one made from its place or name. Raises BadInput for a code in use
-    and for a line that nothing was made of.
+    Without a code it gets the next free one made from its place or name; words that state nothing are kept as
+    a remark. Raises BadInput for a code in use and for a line that nothing was made of.
     """
     facts = line.facts
     said = _said_in_line(line)
@@ -42,6 +42,8 @@ def add_lot_in_one_line(
         )
         for field, (written, value) in said.items():
             note_fact(lot, field, written, value, source=source, now=now)
+        if line.remarks:
+            note_fact(lot, "remarks", line.remarks, ground=Fact.Ground.BUYER, source=source, now=now)
         make_offer(lot, _offer_in_line(line), source=source, now=now)
     return lot
 

@@ -18,9 +18,10 @@ MONTHS = {name: number for number, names in enumerate(_MONTH_NAMES, 1) for name 
 PARTS = {
     spelling: part
     for part, spellings in {
-        "early": "early|beginning of|beginning|start of|start|first half of|anfang|début|debut|上旬|初",
+        "early": "early|beginning of|beginning|start of|start|first half of|first week of|anfang|début|debut|"
+        "上旬|初",
         "mid": "mid|middle of|middle|mitte|mi|中旬|中",
-        "late": "late|end of|end|second half of|ende|fin|下旬|底|末",
+        "late": "late|end of|end|second half of|last week of|ende|fin|下旬|底|末",
     }.items()
     for spelling in spellings.split("|")
 }

@@ -121,7 +121,12 @@ def _take_flags(body: str) -> tuple[str, _Flags]:
     about = re.match(r"(?:c\.|ca\.?|circa|about|around|approx\.?|~|etwa|vers|約|约)\s*", body, re.IGNORECASE)
     body = body[about.end() :] if about else body
     body = re.sub(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+(?=\d)", "", body, flags=re.IGNORECASE)
-    body = re.sub(r"^(?:picked|plucked|harvested|made|on)\s+", "", body, flags=re.IGNORECASE)
+    body = re.sub(
+        r"^(?:picked|plucked|picking|harvested|harvest|made|on)\s+(?:(?:on|in|around|of)\s+)?",
+        "",
+        body,
+        flags=re.IGNORECASE,
+    )
     body = re.sub(r"[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?$", "", body)
     return body.strip(), _Flags(doubtful, about is not None)
 

@@ -1,62 +1,62 @@
-"""A lot typed in one line, as a buyer would say it, read into its facts, part by part.
+"""A lot typed in one line, as a buyer would say it, read into its facts, with commas or without.
 
 `Lugu, qingxin, 18 Apr, 750 m, medium roast, 1200 NT$/jin, 18 kg, till 22 May`
+
+Prices, amounts, heights, days, places, makers, cultivars and classes are found wherever they stand; the first
+other words are the name. What is left over is kept as a remark: no words go into a field they do not state.
 """
 
 import datetime as dt
 import re
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from itertools import pairwise
 from typing import Any
 
 from wetleaf.trade.classes import find_class
-from wetleaf.trade.cultivars import read_cultivar
-from wetleaf.trade.dates import PartialDate, parse_date
+from wetleaf.trade.errors import BadInput
 from wetleaf.trade.facts import LotFacts
-from wetleaf.trade.money import Price, currency_in, parse_price
-from wetleaf.trade.origins import find_place, is_only_a_place
-from wetleaf.trade.quantities import elevation_unit, parse_elevation, parse_weight
-from wetleaf.trade.seasons import find_season
+from wetleaf.trade.money import Price, currency_in
+from wetleaf.trade.onelines_forms import (
+    DIVIDER,
+    FIELD_OF_LABEL,
+    FROM,
+    LABEL,
+    WORD,
+    begins_a_sentence,
+    has_height_form,
+    has_price_form,
+    has_weight_form,
+    is_glue,
+    is_no_name,
+    is_plain_class,
+)
+from wetleaf.trade.onelines_readers import Context, Found, read_part, read_words
+from wetleaf.trade.origins import find_place
+from wetleaf.trade.quantities import place_in
 
+LONGEST_LINE = 1_000
+"""Signs that a line may have; what is longer is a letter, and belongs to the remarks."""
+_MOST_WORDS = 7  # "valid until the end of May 2026"
 _CODES = {
     "Taiwan": "TW", "China": "CN", "Japan": "JP", "India": "IN", "Nepal": "NP", "Sri Lanka": "LK",
     "Korea": "KR", "Vietnam": "VN", "Kenya": "KE", "Malaysia": "MY",
 }  # fmt: skip
-# A comma inside a number ("1,200", "84,50") does not divide; one after a word, or before a space, does.
-_DIVIDER = re.compile(r",\s+|(?<!\d),|,(?!\d)|[;；，、\n|]")
-_UNTIL = re.compile(
-    r"^(?:offer\s+)?(?:held\s+|hold\s+|valid\s+|on\s+hold\s+)?"
-    r"(?:till|until|til|bis|jusqu'?\s?au|valid to|by|至|到|截止)\s*(?:zum\s+|the\s+)?(?P<rest>.+)$",
-    re.IGNORECASE,
-)
-_SMALLEST = re.compile(
-    r"^(?:moq|min(?:imum)?(?:\s+order)?\.?|smallest order|mindestens|ab|from|au moins|最低|起訂|起订)"
-    r"\s*:?\s*(?P<rest>.+)$",
-    re.IGNORECASE,
-)
-_STOCK = re.compile(
-    r"^(?:available|avail\.?|stock|there are|verfügbar|庫存|库存|現有)\s*:?\s*|\s*(?:available|left|there)$",
-    re.IGNORECASE,
-)
-_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_LABEL = re.compile(r"^(?P<label>name|tea|maker|producer|by|code|lot)\s*[:=]\s*(?P<rest>.+)$", re.IGNORECASE)
-_LABELLED = {"name": "name", "tea": "name", "maker": "producer", "producer": "producer", "by": "producer"}
-_ROAST = re.compile(
-    r"roast|\bfired\b|\bfiring\b|charcoal|röst|geröstet|torréf|焙|炭|烘|unroasted|ungeröstet", re.IGNORECASE
-)
-_OXIDATION = re.compile(r"oxid|\box\b|ferment|發酵|发酵|発酵|%", re.IGNORECASE)
-_PER_WEIGHT = re.compile(r"\d\s*(?:/|per\b|je\b|pro\b|par\b|每)\s*\d*\s*[^\W\d_]", re.IGNORECASE)
-_BARE_ROAST = re.compile(r"\broast(?:ed)?\b|焙火$", re.IGNORECASE)
+_CODE = re.compile(r"[A-Z]{1,4}-?\d{1,3}")
+_NOT_UNDERSTOOD = "not understood: kept as a remark"
+_PERHAPS_A_MAKER = "kept as a remark; if it is who made the tea, write maker: and the name"
+_SAID_TWICE = "said before: kept as a remark"
+_OUT_OF_THE_NAME = "taken out of the name"
 
 
 @dataclass(frozen=True)
 class LinePart:
-    """One part of the line, the fact it was read as (empty if none) and what to tell about it."""
+    """Words of the line, the fact they were read as (empty if none), what they mean and what to tell."""
 
     text: str
     read_as: str
     note: str = ""
+    meaning: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,6 +68,7 @@ class LotLine:
     price: Price | None
     offer_until: dt.date | None
     parts: tuple[LinePart, ...] = field(repr=False)
+    remarks: str = ""
 
     @property
     def unread(self) -> tuple[str, ...]:
@@ -81,22 +82,18 @@ class LotLine:
 
 
 @dataclass(frozen=True)
-class _Context:
-    today: dt.date
-    country_code: str
+class _Span:
+    """Words of a part and what they state; `found` is None for words that state nothing by themselves."""
 
-
-@dataclass(frozen=True)
-class _Found:
-    """What one part gives: fields of the facts, or the price or the last day, and a note."""
-
-    read_as: str
-    values: dict[str, Any]
-    note: str = ""
+    text: str
+    found: Found | None
+    start: int = 0
 
 
 def read_line(text: str, *, today: dt.date) -> LotLine:
     """Return a line read into facts. A day without a year is the last before `today`, an offer's the next.
+
+    Raises BadInput for a line of more than `LONGEST_LINE` signs.
 
     >>> said = "Lugu, qingxin, 18 Apr, 750 m, medium roast, 1200 NT$/jin, 18 kg, till 22 May"
     >>> line = read_line(said, today=dt.date(2026, 5, 2))
@@ -104,225 +101,232 @@ def read_line(text: str, *, today: dt.date) -> LotLine:
     ('Lugu', 'qingxin', '2026-04-18', (750.0, 750.0))
     >>> line.facts.roast, line.price.per_kg, line.facts.available_grams, line.offer_until.isoformat()
     ('medium', Decimal('2000'), Decimal('18000'), '2026-05-22')
-    >>> line.unread
-    ()
+    >>> line = read_line("Bai mu dan 2026 spring Fuding ¥320/jin 15kg", today=dt.date(2026, 5, 2))
+    >>> line.facts.name, line.facts.place, line.price.per_kg, line.facts.available_grams, line.unread
+    ('Bai mu dan', 'Fuding', Decimal('640'), Decimal('15000'), ())
     """
-    pieces = tuple(piece.strip() for piece in _DIVIDER.split(text) if piece and piece.strip())
-    context = _Context(today, _country_code(text))
-    taken: dict[str, Any] = {}
-    parts = []
-    for piece in pieces:
-        found = _read_piece(piece, context, taken)
-        _take(found, taken)
-        parts.append(LinePart(piece, found.read_as, found.note))
-    price, until = taken.pop("price_read", None), taken.pop("offer_until", None)
-    return LotLine(text, LotFacts(**taken), price, until, tuple(parts))
+    if len(text) > LONGEST_LINE:
+        raise BadInput(
+            f"a line of {len(text)} signs is too long to be read as one lot.",
+            way_out=f"Say the lot in {LONGEST_LINE} signs, and keep the rest in your notes.",
+        )
+    reading = _LineReading(Context(today, _country_code(text)))
+    for piece in DIVIDER.split(text):
+        if piece and piece.strip():
+            reading.take_piece(piece.strip())
+    return reading.line(text)
 
 
 def _country_code(text: str) -> str:
     country = find_place(text).country
+    place = place_in(text)
     currency = {"TWD": "TW", "CNY": "CN", "HKD": "HK"}.get(currency_in(text).value or "", "")
-    return _CODES.get(country or "", "") or currency
+    return _CODES.get(country or "", "") or place or currency
 
 
-def _take(found: _Found, taken: dict[str, Any]) -> None:
-    if found.read_as == "place" and "place" in taken:
-        taken["place"] = f"{taken['place']}, {found.values['place']}"
-    else:
-        taken.update(found.values)
+class _LineReading:
+    """Takes the line's parts one by one, and keeps what was taken already."""
 
+    def __init__(self, context: Context) -> None:
+        self.context = context
+        self.taken: dict[str, Any] = {}
+        self.out_of_name: list[_Span] = []
+        self.parts: list[LinePart] = []
+        self.remarks: list[str] = []
 
-def _read_piece(piece: str, context: _Context, taken: dict[str, Any]) -> _Found:
-    for reader in _READERS:
-        found = reader(piece, context)
-        if found and (found.read_as == "place" or not any(key in taken for key in found.values)):
-            return found
-    if "name" not in taken:
-        return _Found("name", {"name": piece})
-    return _Found("", {}, "not understood: say what it is, or put it into the notes")
+    def take_piece(self, piece: str) -> None:
+        """Take what stands between two commas."""
+        label = LABEL.match(piece)
+        if label:
+            self._take_label(piece, label["label"].lower(), label["rest"])
+            return
+        whole = read_part(piece, self.context) or self._code_ahead(piece)
+        spans = [_Span(piece, whole)] if whole else list(_spans(piece, self.context))
+        for run in _runs(_sentences_apart(_without_seasons_in_names(spans))):
+            if run[0].found is not None and not run[0].found.names:
+                self._take(run[0])
+            else:
+                self._take_naming(piece, run)
 
-
-def _read_label(piece: str, _: _Context) -> _Found | None:
-    found = _LABEL.match(piece)
-    if not found:
-        return None
-    label = _LABELLED.get(found["label"].lower(), "code")
-    return _Found(label, {label: found["rest"].strip()})
-
-
-def _read_until(piece: str, context: _Context) -> _Found | None:
-    found = _UNTIL.match(piece)
-    if not found:
-        return None
-    day = _next_weekday(found["rest"], context.today) or _last_day(found["rest"], context.today)
-    if day is None:
-        return None
-    note = "" if str(day.year) in piece else f"read as {day.isoformat()}, the next such day"
-    return _Found("offer until", {"offer_until": day}, note)
-
-
-def _next_weekday(text: str, today: dt.date) -> dt.date | None:
-    named = [number for number, name in enumerate(_WEEKDAYS) if text.lower().startswith(name[:3])]
-    if not named or not text.lower().strip(" .").isalpha():
-        return None
-    return today + dt.timedelta(days=(named[0] - today.weekday() - 1) % 7 + 1)
-
-
-def _last_day(text: str, today: dt.date) -> dt.date | None:
-    read = parse_date(text).value
-    span = _with_year(read, today, after=True) if read else None
-    return span[1] if span else None
-
-
-def _read_smallest(piece: str, context: _Context) -> _Found | None:
-    found = _SMALLEST.match(piece)
-    weight = parse_weight(found["rest"], place=context.country_code) if found else None
-    if weight is None or weight.value is None:
-        return None
-    return _Found("smallest order", {"moq_grams": weight.value.grams})
-
-
-def _read_price(piece: str, context: _Context) -> _Found | None:
-    has_currency = currency_in(piece, place=context.country_code)
-    if not (has_currency.value or has_currency.noticed or _PER_WEIGHT.search(piece)):
-        return None
-    read = parse_price(piece, place=context.country_code)
-    if read.value is None:
-        return None
-    missing = [
-        said for said, what in (("currency", read.value.currency), ("weight", read.value.per_g)) if not what
-    ]
-    note = f"the {' and the '.join(missing)} of the price cannot be told" if missing else ""
-    return _Found("price", {"price": piece, "price_read": read.value}, note)
-
-
-def _read_elevation(piece: str, _: _Context) -> _Found | None:
-    unit = re.sub(r"^[^\d]*[\d.,'\s–-]+(?=\D)", "", piece)
-    read = parse_elevation(piece).value if elevation_unit(unit.strip()) else None
-    if read is None:
-        return None
-    low, high = (read.m, read.m) if read.m is not None else (read.m_min, read.m_max)
-    return _Found("elevation", {"elevation_m_min": _metres(low), "elevation_m_max": _metres(high)})
-
-
-def _metres(metres: int | None) -> float | None:
-    return None if metres is None else float(metres)
-
-
-def _read_weight(piece: str, context: _Context) -> _Found | None:
-    read = parse_weight(_STOCK.sub("", piece), place=context.country_code)
-    if "ambiguous_jin" in read.noticed:
-        return _Found("", {}, "a jin is 600 g in Taiwan and 500 g on the mainland: say which")
-    if read.value is None:
-        return None
-    return _Found("available", {"available_grams": Decimal(read.value.grams)})
-
-
-def _read_harvest(piece: str, context: _Context) -> _Found | None:
-    read = parse_date(piece)
-    if "ambiguous_date" in read.noticed:
-        return _Found("", {}, "day and month cannot be told apart: write the month as a word")
-    if read.value is None or (read.value.precision == "season" and find_season(piece) is None):
-        return None
-    value = read.value
-    season = find_season(piece) if value.precision == "season" else None
-    values: dict[str, Any] = {
-        "harvest_precision": value.precision,
-        "harvest_text": piece,
-        "harvest_year": value.year,
-    }
-    if season:
-        return _Found("harvest", {**values, "season": piece})
-    span = _with_year(value, context.today, after=False)
-    if span is None:
-        return _Found("harvest", values)
-    note = "" if value.year else f"the year was not said: {span[0].year} is the last one"
-    return _Found(
-        "harvest",
-        {**values, "harvest_from": span[0], "harvest_to": span[1], "harvest_year": span[1].year},
-        note,
-    )
-
-
-def _with_year(read: PartialDate, today: dt.date, *, after: bool) -> tuple[dt.date, dt.date] | None:
-    """Return the days a date means; without a year the next such days after today, or the last before."""
-    years = [read.year] if read.year else [today.year + step for step in ((0, 1) if after else (0, -1, -2))]
-    for year in years:
-        span = _span_in(read, year)
-        if span and (read.year or (span[1] >= today if after else span[0] <= today)):
-            return span
-    return None
-
-
-def _span_in(read: PartialDate, year: int) -> tuple[dt.date, dt.date] | None:
-    if read.start and read.end:
-        return read.start, read.end
-    if read.month and read.day:
-        try:
-            last = dt.date(year, read.end_month or read.month, read.end_day or read.day)
-            return dt.date(year, read.month, read.day), last
-        except ValueError:  # 29 February in a year that has none
+    def _code_ahead(self, piece: str) -> Found | None:
+        """A code stands at the head of a line, as on a packet: "K1, Muzha, ..."."""
+        if self.parts or not _CODE.fullmatch(piece):
             return None
-    return replace(read, year=year).span()
+        return Found("code", {"code": piece}, piece, "taken for its code, since it stands first")
+
+    def _take_label(self, piece: str, label: str, rest: str) -> None:
+        name = FIELD_OF_LABEL[label]
+        spans = list(_spans(rest, self.context)) if name != "remarks" else []
+        hard = next((k for k, span in enumerate(spans) if span.found and not span.found.names), None)
+        if hard:  # "maker: Gao 15kg"
+            self._label(piece, name, rest[: spans[hard].start].strip())
+            for run in _runs(spans[hard:]):
+                for span in run:
+                    self._take(span)
+            return
+        self._label(piece, name, rest.strip())
+
+    def _label(self, piece: str, name: str, value: str) -> None:
+        if name == "remarks":
+            self.remarks.append(value)
+            self.parts.append(LinePart(piece, "remarks", meaning=value))
+        else:
+            read_as = {"producer": "maker", "tea_class": "class"}.get(name, name)
+            text = piece[: piece.index(value) + len(value)]
+            self._take(_Span(text, Found(read_as, {name: value}, value)))
+
+    def _take(self, span: _Span) -> None:
+        """Take one span's fact, or keep its words as a remark where there is none or it was said before."""
+        found = span.found
+        if found is None:
+            if not is_glue(span.text):
+                self._leave(span.text, _NOT_UNDERSTOOD)
+            return
+        if not found.read_as:
+            self._leave(span.text, found.note)
+            return
+        news = found.values
+        if found.read_as == "place" and "place" in self.taken:
+            news = {"place": f"{self.taken['place']}, {found.values['place']}"}
+        elif any(key in self.taken for key in news):
+            news = {"season": news["season"]} if "season" in news and "season" not in self.taken else {}
+        if not news:
+            self._leave(span.text, _SAID_TWICE)
+            return
+        self.taken.update(news)
+        self.parts.append(LinePart(span.text, found.read_as, found.note, found.meaning))
+
+    def _leave(self, text: str, note: str) -> None:
+        self.parts.append(LinePart(text, "", note))
+        self.remarks.append(text)
+
+    def _take_naming(self, piece: str, run: list[_Span]) -> None:
+        """Take words that may name the tea: a name if nothing else is, else the facts among them."""
+        run, said = _cut_at_sentence(run)
+        if run := _trimmed(run):
+            self._take_names(_text_of(piece, run), run)
+        if said and not is_glue(text := _text_of(piece, said)):
+            self._leave(text, _PERHAPS_A_MAKER if FROM.match(text) else _NOT_UNDERSTOOD)
+
+    def _take_names(self, text: str, run: list[_Span]) -> None:
+        names_itself = len(run) > 1 or run[0].found is None or _is_a_tea(run[0])
+        if names_itself and "name" not in self.taken and not is_no_name(text):
+            self.taken["name"] = " ".join(text.split())
+            self.parts.append(LinePart(text, "name", meaning=text))
+            self.out_of_name += [span for span in run if span.found]
+        elif names_itself and any(span.found is None for span in run):
+            self._leave(text, _NOT_UNDERSTOOD)
+        else:
+            for span in run:
+                self._take(span)
+
+    def line(self, written: str) -> LotLine:
+        """Return what was read, with what only the name tells where nothing else does."""
+        for span in reversed(self.out_of_name):  # "Green Jade oolong" is an oolong
+            self._take_out_of_name(span)
+        price, until = self.taken.pop("price_read", None), self.taken.pop("offer_until", None)
+        facts = LotFacts(**self.taken)
+        return LotLine(written, facts, price, until, tuple(self.parts), "; ".join(self.remarks))
+
+    def _take_out_of_name(self, span: _Span) -> None:
+        assert span.found is not None
+        is_style = span.found.read_as == "place" and find_class(span.text) is not None
+        if is_style or any(key in self.taken for key in span.found.values):
+            return
+        self.taken.update(span.found.values)
+        note = "; ".join(filter(None, (_OUT_OF_THE_NAME, span.found.note)))
+        self.parts.append(LinePart(span.text, span.found.read_as, note, span.found.meaning))
 
 
-def _read_season(piece: str, _: _Context) -> _Found | None:
-    season = find_season(piece)
-    if season is None or len(piece.split()) > 3:
-        return None
-    return _Found("harvest", {"season": piece, "harvest_text": piece, "harvest_precision": "season"})
+def _is_a_tea(span: _Span) -> bool:
+    """Tell whether a class was named by a tea of it, which is then the name as well."""
+    return span.found is not None and span.found.read_as == "class" and not is_plain_class(span.text)
 
 
-def _read_roast(piece: str, context: _Context) -> _Found | None:
-    if not _ROAST.search(piece):
-        return None
-    said = _BARE_ROAST.sub("", piece).strip(" -:,") or piece
-    day = parse_date(re.sub(r"^on ", "", said)).value
-    if day is None or day.precision != "day":
-        return _Found("roast", {"roast": said})
-    span = _with_year(day, context.today, after=False)
-    note = "" if day.year else "the year was not said: the last such day"
-    return _Found("roast date", {"roast_date": span[1]}, note) if span else None
+def _spans(piece: str, context: Context) -> Iterator[_Span]:
+    """Cut a part into the longest runs of words that state something, and the words between."""
+    words = list(WORD.finditer(piece))
+    at = 0
+    while at < len(words):
+        for stop in range(min(len(words), at + _MOST_WORDS), at, -1):
+            if _belongs_further(words, stop):
+                continue
+            text = piece[words[at].start() : words[stop - 1].end()]
+            found = read_words(" ".join(text.split()).strip("()[]. "), context)
+            if found:
+                yield _Span(text, found, words[at].start())
+                at = stop
+                break
+        else:
+            yield _Span(words[at].group(), None, words[at].start())
+            at += 1
 
 
-def _read_oxidation(piece: str, _: _Context) -> _Found | None:
-    if not _OXIDATION.search(piece):
-        return None
-    said = re.sub(r"\b(?:oxidation|oxidi[sz]ed|ox)\b\.?", "", piece, flags=re.IGNORECASE).strip(" -:")
-    return _Found("oxidation", {"oxidation": said or piece})
+def _belongs_further(words: list[re.Match[str]], stop: int) -> bool:
+    """Tell whether the last number of a run belongs to the word after it: "late April | 12 kg"."""
+    if stop >= len(words) or not words[stop - 1].group()[0].isdigit():
+        return False
+    text = f"{words[stop - 1].group()} {words[stop].group()}"
+    return has_weight_form(text) or has_height_form(text) or has_price_form(text)
 
 
-def _read_cultivar(piece: str, _: _Context) -> _Found | None:
-    bare = re.sub(r"^(?:cultivar|cv\.?|variety|sorte|品種|品种)\s*:?\s*", "", piece, flags=re.IGNORECASE)
-    reading = read_cultivar(bare)
-    if reading is None or (is_only_a_place(bare) and not reading.sure):
-        return None
-    note = "" if reading.sure else f"read as the cultivar {reading.cultivar.name}: {reading.why}"
-    return _Found("cultivar", {"cultivar": bare}, note)
+def _runs(spans: list[_Span]) -> Iterator[list[_Span]]:
+    """Put words that may name a tea together; every other fact stands by itself."""
+    run: list[_Span] = []
+    for span in spans:
+        if span.found is None or span.found.names:
+            run.append(span)
+            continue
+        if run:
+            yield run
+        yield [span]
+        run = []
+    if run:
+        yield run
 
 
-def _read_place(piece: str, _: _Context) -> _Found | None:
-    return _Found("place", {"place": piece}) if is_only_a_place(piece) else None
+def _without_seasons_in_names(spans: list[_Span]) -> list[_Span]:
+    """A bare season before a word with a capital is part of a name: "Winter Mist"."""
+    kept = list(spans)
+    for k, (span, after) in enumerate(pairwise(spans)):
+        is_season = span.found is not None and span.found.read_as == "harvest" and span.text.isalpha()
+        if is_season and k == 0 and after.found is None and after.text[:1].isupper():
+            kept[k] = replace(span, found=None)
+    return kept
 
 
-def _read_class(piece: str, _: _Context) -> _Found | None:
-    if find_class(piece) is None or len(piece.split()) > 2:
-        return None
-    return _Found("class", {"tea_class": piece})
+def _trimmed(run: list[_Span]) -> list[_Span]:
+    """Leave out words at either end that only hold others together."""
+    first, last = 0, len(run)
+    while first < last and run[first].found is None and is_glue(run[first].text):
+        first += 1
+    while last > first and run[last - 1].found is None and is_glue(run[last - 1].text):
+        last -= 1
+    return run[first:last]
 
 
-_READERS: tuple[Callable[[str, _Context], _Found | None], ...] = (
-    _read_label,
-    _read_until,
-    _read_smallest,
-    _read_price,
-    _read_roast,
-    _read_elevation,
-    _read_weight,
-    _read_harvest,
-    _read_oxidation,
-    _read_cultivar,
-    _read_place,
-    _read_season,
-    _read_class,
-)
+def _sentences_apart(spans: list[_Span]) -> list[_Span]:
+    """After the first word of a sentence only numbers, days and makers are facts: "but more roast" is not."""
+    first = next((k for k, span in enumerate(spans) if _opens_a_sentence(span)), len(spans))
+    return [
+        span if k <= first or span.found is None or _stands_in_a_sentence(span) else replace(span, found=None)
+        for k, span in enumerate(spans)
+    ]
+
+
+def _opens_a_sentence(span: _Span) -> bool:
+    return span.found is None and begins_a_sentence(span.text)
+
+
+def _stands_in_a_sentence(span: _Span) -> bool:
+    assert span.found is not None
+    return span.found.read_as in ("maker", "offer until") or any(sign.isdigit() for sign in span.text)
+
+
+def _cut_at_sentence(run: list[_Span]) -> tuple[list[_Span], list[_Span]]:
+    first = next((k for k, span in enumerate(run) if _opens_a_sentence(span)), len(run))
+    return run[:first], run[first:]
+
+
+def _text_of(piece: str, run: list[_Span]) -> str:
+    return piece[run[0].start : run[-1].start + len(run[-1].text)]

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 from wetleaf.trade.tables import toml_table
 
@@ -48,6 +49,7 @@ def mentions(folded_text: str, folded_words: str) -> bool:
     return f" {folded_words} " in f" {folded_text} "
 
 
+@lru_cache(maxsize=16_384)  # the names of every table are asked about again and again
 def is_eastern(text: str) -> bool:
     """Tell whether a text holds Chinese signs or kana, which are written without spaces."""
     return re.search(f"[{_EASTERN}]", text) is not None
