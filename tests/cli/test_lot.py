@@ -5,7 +5,9 @@ from decimal import Decimal
 import pytest
 from tests.room import Ran, a_lot, a_sample, a_season, command
 
+from wetleaf.lots.actions import note_fact
 from wetleaf.lots.models import Lot, Making, Season, Withdrawal
+from wetleaf.lots.offers import OfferSaid, make_offer
 from wetleaf.sheets.models import Verdict
 
 SEASON = ("--season", "Spring 2026")
@@ -117,3 +119,29 @@ def test_a_decision_and_a_changed_mind_are_said_back(season: Season) -> None:
         "Before: keep, 12.5 kg on 2026-05-20, because even; it stays on the books.",
     ]
     assert Verdict.objects.count() == 2
+
+
+def test_a_making_is_weighed_in_jin_where_the_place_tells_which(season: Season) -> None:
+    at_lugu, nowhere = Lot.objects.get(code="LU-07"), Lot.objects.get(code="LU-08")
+    note_fact(at_lugu, "region", "Lugu, Nantou")
+
+    made = command("lot", "make", "split", "LU-07b", *SEASON, "--from", "LU-07=1 jin", "--out", "600 g")
+    asked = command("lot", "make", "split", "LU-08b", *SEASON, "--from", f"{nowhere.code}=1 jin")
+    said = command("lot", "make", "split", "LU-08b", *SEASON, "--from", "LU-08=1 市斤", "--out", "0,5 kg")
+
+    assert (
+        made.out
+        == "LU-07b Stone Basin is on the books of Spring 2026: 600 g in, 600 g out, 0 g (0 %) lost.\n"
+    )
+    assert is_refused(asked, "how much '1 jin' is depends on where it was weighed")
+    assert "500 g in, 500 g out" in said.out
+
+
+def test_kilos_beyond_the_offer_are_said_when_they_are_noted(season: Season) -> None:
+    make_offer(Lot.objects.get(code="LU-07"), OfferSaid(avail_grams=Decimal(6000)))
+
+    said = command("decide", "LU-07", "keep", *SEASON, "--kilos", "30")
+
+    assert said.code == 0
+    assert "Look again: 30 kg are more than the 6 kg on offer." in said.out
+    assert Verdict.objects.get().kilos == 30

@@ -1,12 +1,16 @@
 """`wetleaf leaf` shows what is left and enters what came in, was brewed or was weighed again."""
 
+import datetime as dt
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 from tests.room import a_lot, a_sample, a_season, command
 
+from wetleaf.lots.actions import note_fact
 from wetleaf.lots.ledger import grams_left
 from wetleaf.lots.models import LeafEntry, Sample
+from wetleaf.trade.dates import parse_date
 
 SPRING = ("--season", "Spring 2026")
 
@@ -58,4 +62,52 @@ def test_what_cannot_be_is_refused_and_nothing_entered(
     assert said.code == 2
     assert why in said.err
     assert "Traceback" not in said.err
+    assert LeafEntry.objects.count() == 1
+
+
+def test_more_than_ever_came_in_cannot_be_left(sample: Sample) -> None:
+    command("leaf", "LU-07", *SPRING, "--brewed", "2")
+
+    said = command("leaf", "LU-07", *SPRING, "--left", "30")
+
+    assert said.code == 2
+    assert "30 g of LU-07 cannot be left: 25 g came in." in said.err
+    assert "--received" in said.err
+    assert grams_left(sample) == Decimal(19)
+
+
+def test_more_than_the_ledger_holds_is_entered_and_asked_about(sample: Sample) -> None:
+    command("leaf", "LU-07", *SPRING, "--brewed", "2")
+
+    said = command("leaf", "LU-07", *SPRING, "--left", "22")
+
+    assert said.code == 0
+    assert "Look again: That is 3 g more than the 19 g the ledger held: was a brew smaller" in said.out
+    assert grams_left(sample) == Decimal(22)
+
+
+def test_a_generous_packet_may_hold_a_gram_more_than_it_says(sample: Sample) -> None:
+    assert command("leaf", "LU-07", *SPRING, "--left", "26.5").code == 0
+    assert command("leaf", "LU-07", *SPRING, "--received", "10").code == 0
+    assert command("leaf", "LU-07", *SPRING, "--left", "39").code == 2
+
+
+def test_leaf_that_came_before_it_was_picked_is_entered_and_asked_about(sample: Sample) -> None:
+    note_fact(sample.lot, "harvest", "18 Apr 2026", parse_date("18 Apr 2026").value)
+
+    early = command("leaf", "LU-07", *SPRING, "--received", "25", "--on", "2026-04-01")
+    later = command("leaf", "LU-07", *SPRING, "--received", "25", "--on", "2026-05-01")
+
+    assert early.code == later.code == 0
+    assert "came on 2026-04-01, before the leaf was picked (2026-04-18 or later)" in early.out
+    assert "Look again" not in later.out
+
+
+def test_leaf_is_not_entered_on_a_day_still_to_come(sample: Sample) -> None:
+    far = (timezone.localdate() + dt.timedelta(days=2)).isoformat()
+
+    said = command("leaf", "LU-07", *SPRING, "--received", "25", "--on", far)
+
+    assert said.code == 2
+    assert f"on {far} is still to come" in said.err
     assert LeafEntry.objects.count() == 1

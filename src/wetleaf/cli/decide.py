@@ -48,6 +48,8 @@ def decide(
         on=day_of(on),
     )
     typer.echo(f"{lot.code} {lot.name}: {_said(noted)}.")
+    for doubt in decisions.doubts_of_decision(noted):
+        typer.echo(f"Look again: {doubt}")
     for before in Verdict.objects.filter(replaced_by=noted):
         typer.echo(f"Before: {_said(before)}; it stays on the books.")
 

@@ -94,3 +94,5 @@ def _print(sample: "Sample", left: "LeafLeft") -> None:
         return
     brews = f"{left.brews} brew{'' if left.brews == 1 else 's'} of {left.grams_per_brew.normalize():f} g"
     typer.echo(f"{sample.code}: {left.grams:f} g left, {brews}.{f' {left.warning}' if left.warning else ''}")
+    if left.doubt:
+        typer.echo(f"Look again: {left.doubt}")

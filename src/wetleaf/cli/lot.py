@@ -1,5 +1,6 @@
-"""`wetleaf lot`: a lot put on the books by mistake is withdrawn or restored; lots are made from lots."""
+"""`wetleaf lot`: wrong facts corrected, a lot that is a mistake withdrawn or restored, lots made from lots."""
 
+import re
 from decimal import Decimal
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,7 +15,8 @@ if TYPE_CHECKING:
     from wetleaf.lots.models import Season
 
 lot_app = typer.Typer(
-    help="Withdraw a lot that is a mistake, restore it, make a lot from others.", no_args_is_help=True
+    help="Correct a lot, withdraw one that is a mistake, restore it, make a lot from others.",
+    no_args_is_help=True,
 )
 CodeArgument = Annotated[str, typer.Argument(help="The lot's code.", show_default=False)]
 
@@ -73,6 +75,39 @@ def withdrawn(season: SeasonOption, workspace: WorkspaceOption = None) -> None:
         typer.echo(f"Nothing is withdrawn of {book}.")
 
 
+@lot_app.command("correct")
+def correct(
+    code: CodeArgument,
+    facts: Annotated[
+        list[str],
+        typer.Argument(help='What is right: "class=oolong" "until=22 May 2026".', show_default=False),
+    ],
+    season: SeasonOption,
+    because: Annotated[
+        str, typer.Option("--because", help='Why, as "misread the label".', show_default=False)
+    ],
+    workspace: WorkspaceOption = None,
+) -> None:
+    """Put facts of a lot or its offer right; what was said before stays, and no old workbook undoes it.
+
+    Fields: name, class, maker, contact, line, place, cultivar, elevation, harvest, picking, oxidation, roast,
+    received, price, until, available, smallest order, remarks, and what else a lots sheet may say.
+    """
+    open_workspace(workspace, writes=False)
+    from django.utils import timezone
+
+    from wetleaf.lots.actions import known_lot, known_season
+    from wetleaf.lots.corrections import correct_lot, read_correction
+    from wetleaf.lots.doubts import doubts_of
+
+    lot = known_lot(known_season(season), code)
+    for change in correct_lot(lot, [read_correction(lot, said) for said in facts], because):
+        before = f", before '{change.before}'" if change.before else ""
+        typer.echo(f"{lot.code} {change.name}: {change.after}{before}, because {' '.join(because.split())}.")
+    for doubt in doubts_of(lot, today=timezone.localdate()):
+        typer.echo(f"Look again: {doubt}")
+
+
 @lot_app.command("make")
 def make(
     kind: Annotated[str, typer.Argument(help="split, re-roast, sort, blend or repack.", show_default=False)],
@@ -84,7 +119,7 @@ def make(
             "--from", help='A lot it is made from, with what went in: "LU-07=600 g".', show_default=False
         ),
     ],
-    out: Annotated[str, typer.Option("--out", help="What came out, as 570 g or 1.2 kg.")] = "",
+    out: Annotated[str, typer.Option("--out", help="What came out, as 570 g, 1.2 kg or 1 jin.")] = "",
     loss: Annotated[
         str, typer.Option("--loss", help="What was lost in per cent, if it was not weighed.")
     ] = "",
@@ -104,7 +139,7 @@ def make(
         making_kind(kind),
         code,
         name,
-        grams_out=_grams(out) if out else None,
+        grams_out=_grams(out, _one_place(parts)) if out else None,
         loss_percent=_percent(loss) if loss else None,
         made_on=day_of(on),
     )
@@ -113,20 +148,38 @@ def make(
 
 def _part(season: "Season", said: str) -> "Part":
     from wetleaf.lots.actions import known_lot
+    from wetleaf.lots.corrections import place_of
     from wetleaf.lots.makings import Part
 
     code, _, grams = said.rpartition("=") if "=" in said else (said, "", "")
-    return Part(known_lot(season, code.strip()), _grams(grams) if grams.strip() else None)
+    lot = known_lot(season, code.strip())
+    return Part(lot, _grams(grams, place_of(lot)) if grams.strip() else None)
 
 
-def _grams(text: str) -> Decimal:
-    """Grams of a weight as written; a bare number is grams."""
+def _one_place(parts: "list[Part]") -> str:
+    from wetleaf.lots.corrections import place_of
+
+    places = {place_of(part.lot) for part in parts}
+    return places.pop() if len(places) == 1 else ""
+
+
+def _grams(text: str, place: str) -> Decimal:
+    """Grams of a weight as written; a bare number is grams, and a jin is what it is at the lot's place."""
     from wetleaf.trade.quantities import parse_weight
 
-    read = parse_weight(text, header_unit="g", decimal=".").value
-    if read is None or read.grams_max is not None:
-        raise BadInput(f"'{text}' is not one weight.", way_out="Write it as 600 g or 1.2 kg.")
-    return read.grams
+    read = parse_weight(text, header_unit="g", place=place, decimal="," if _has_comma(text) else ".")
+    if any(kind.startswith("ambiguous") for kind in read.noticed):
+        raise BadInput(
+            f"how much '{text}' is depends on where it was weighed, and the lot's place does not tell.",
+            way_out="Write 600 g, or 1 台斤 (600 g in Taiwan) or 1 市斤 (500 g on the mainland).",
+        )
+    if read.value is None or read.value.grams_max is not None:
+        raise BadInput(f"'{text}' is not one weight.", way_out="Write it as 600 g, 1.2 kg or 1 jin.")
+    return read.value.grams
+
+
+def _has_comma(text: str) -> bool:
+    return re.fullmatch(r"\D*\d+,\d{1,2}\D*", text) is not None
 
 
 def _percent(text: str) -> Decimal:

@@ -5,18 +5,22 @@ Grams are `Decimal` throughout: a float is refused, since thirty brews of 0.1 g 
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db import transaction
 from django.db.models import Max, Sum
 from django.utils import timezone
 
+from wetleaf.lots.doubts import picked_on, said_of_arrival
 from wetleaf.lots.models import LeafEntry, Sample
+from wetleaf.lots.moments import refuse_future
 from wetleaf.trade.errors import BadInput
 
 _MILLIGRAM = Decimal("0.001")
 _MOST_GRAMS = Decimal(1_000_000)  # a tonne: what is sampled in more is no sample
+_CORRECTED = "corrected"
+_GENEROUS = Decimal("1.1")  # a packet marked 25 g often holds 26 (common practice)
 LAST_BREWS = 2
 """The brews of a sample that the ledger defends: one to taste again, one to compare with what arrives."""
 
@@ -27,6 +31,8 @@ class LeafLeft:
 
     grams: Decimal | None
     grams_per_brew: Decimal
+    doubt: str = ""
+    """What is odd about the entry just made; empty where nothing is."""
 
     @property
     def brews(self) -> int | None:
@@ -73,8 +79,12 @@ def receive(
     source: str = "",
     now: dt.datetime | None = None,
 ) -> LeafLeft:
-    """Weigh leaf in. Raises BadInput unless the grams are above zero."""
-    return _note(sample, _positive(grams, "received"), "received", on, source, now)
+    """Weigh leaf in; the returned `doubt` says when it came before it was picked.
+
+    Raises BadInput unless the grams are above zero, and for a day still to come.
+    """
+    left = _note(sample, _positive(grams, "received"), "received", on, source, now)
+    return replace(left, doubt=said_of_arrival(on, picked_on(sample.lot)))
 
 
 def brew(
@@ -114,16 +124,42 @@ def correct(
     source: str = "",
     now: dt.datetime | None = None,
 ) -> LeafLeft:
-    """Put the ledger right after weighing: the difference is its own line. Raises BadInput below zero."""
+    """Put the ledger right after weighing: the difference is its own line.
+
+    More than the ledger holds is a `doubt`. Raises BadInput below zero, and for more than ever came in.
+    """
     found = _exact(grams_found)
     if found < 0:
         raise BadInput(f"{found:f} g of {sample.code} cannot be left.", way_out="Give what the scale shows.")
     with transaction.atomic():
         _lock(sample)
-        difference = found - (grams_left(sample) or Decimal(0))
+        _refuse_more_than_came(sample, found)
+        held = grams_left(sample)
+        difference = found - (held or Decimal(0))
         if difference == 0:
             return leaf_left(sample)
-        return _note(sample, difference, f"corrected, {why}", on, source, now)
+        left = _note(sample, difference, f"{_CORRECTED}, {why}", on, source, now)
+    return replace(left, doubt=_said_of_gain(held, difference))
+
+
+def _refuse_more_than_came(sample: Sample, found: Decimal) -> None:
+    """A packet cannot hold more than came in, but for what a scale and a generous hand may differ by."""
+    came = sample.leaf_entries.filter(grams__gt=0).exclude(what__startswith=_CORRECTED)
+    total = came.aggregate(total=Sum("grams"))["total"]
+    if total is not None and found > max(total * _GENEROUS, total + 1):
+        raise BadInput(
+            f"{_plain(found)} g of {sample.code} cannot be left: {_plain(total)} g came in.",
+            way_out="If more came in, enter that first with --received; else weigh again.",
+        )
+
+
+def _said_of_gain(held: Decimal | None, difference: Decimal) -> str:
+    if held is None or difference <= 0:
+        return ""
+    return (
+        f"That is {_plain(difference)} g more than the {_plain(held)} g the ledger held: was a brew smaller, "
+        "or did more come in?"
+    )
 
 
 def grams_left(sample: Sample) -> Decimal | None:
@@ -153,6 +189,7 @@ def leaf_left_of(samples: Iterable[Sample]) -> dict[int, LeafLeft]:
 def _note(
     sample: Sample, grams: Decimal, what: str, on: dt.date | None, source: str, now: dt.datetime | None
 ) -> LeafLeft:
+    refuse_future(on, "an entry of the leaf ledger")
     LeafEntry.objects.create(
         sample=sample,
         grams=grams,

@@ -1,10 +1,14 @@
 """Writing one at a time, and reading the books as they were at one moment, on SQLite and PostgreSQL alike."""
 
+import datetime as dt
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
 from django.db import connection, transaction
+from django.utils import timezone
+
+from wetleaf.trade.errors import BadInput
 
 _THE_BOOKS = 0x7EA1EAF
 """The number of PostgreSQL's advisory lock; any will do that nobody else of this database uses."""
@@ -22,6 +26,16 @@ def one_at_a_time() -> Iterator[None]:
             with connection.cursor() as cursor:
                 cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_THE_BOOKS])
         yield
+
+
+def refuse_future(day: dt.date | None, what: str) -> None:
+    """Raise BadInput for a day that is still to come; what is noted has happened.
+
+    Tomorrow is let through: where the buyer sits it may be tomorrow already.
+    """
+    today = timezone.localdate()
+    if day is not None and day > today + dt.timedelta(days=1):
+        raise BadInput(f"{what} on {day} is still to come: today is {today}.", way_out="Look at the year.")
 
 
 @contextmanager

@@ -10,9 +10,10 @@ from decimal import Decimal, InvalidOperation
 
 from django.utils import timezone
 
+from wetleaf.lots.encoding import reading_from_json
 from wetleaf.lots.keeping import kept
-from wetleaf.lots.models import Lot, Sample
-from wetleaf.lots.moments import one_at_a_time
+from wetleaf.lots.models import Lot, Offer, Sample
+from wetleaf.lots.moments import one_at_a_time, refuse_future
 from wetleaf.lots.withdrawals import refuse_withdrawn
 from wetleaf.people.actions import the_buyer
 from wetleaf.sheets.models import Verdict
@@ -71,9 +72,10 @@ def decide(
     """Note what the buyer decided of a lot; it points to what was decided before. The last one noted holds.
 
     `rests_on` are the answers of the book it rested on, as {"question", "answer", "digest"}. Raises BadInput
-    for a withdrawn lot, kilos that are no weight, and a price that is none.
+    for a withdrawn lot, kilos that are no weight, a day still to come, and a price that is none.
     """
     _refuse_odd_kilos(kilos)
+    refuse_future(on, "a decision")
     if price.strip() and parse_price(price).value is None:
         raise BadInput(f"'{price}' is not a price.", way_out="Write it as 1200 NT$/jin or 38 EUR/kg.")
     with one_at_a_time():
@@ -95,6 +97,42 @@ def decide(
         )
         verdict.save()
     return verdict
+
+
+def doubts_of_decision(verdict: Verdict) -> tuple[str, ...]:
+    """Return what does not fit the offer as it stands, in sentences: kilos, and its last day."""
+    offer = Offer.objects.filter(lot=verdict.sample.lot).last()
+    if offer is None:
+        return ()
+    return tuple(filter(None, (_said_of_kilos(verdict, offer), _said_of_last_day(verdict, offer))))
+
+
+def _said_of_kilos(verdict: Verdict, offer: Offer) -> str:
+    if verdict.kilos is None or verdict.word == Verdict.Word.NO:
+        return ""
+    grams = verdict.kilos * 1000
+    most = max(filter(None, (offer.available_grams, _most_on_offer(offer))), default=None)
+    if most is not None and grams > most:
+        return f"{_kilos(grams)} kg are more than the {_kilos(most)} kg on offer."
+    if offer.minimum_grams is not None and grams < offer.minimum_grams:
+        return f"{_kilos(grams)} kg are less than the smallest order of {_kilos(offer.minimum_grams)} kg."
+    return ""
+
+
+def _most_on_offer(offer: Offer) -> Decimal | None:
+    most: Decimal | None = reading_from_json("avail_grams_max", offer.readings.get("avail_grams_max"))
+    return most
+
+
+def _said_of_last_day(verdict: Verdict, offer: Offer) -> str:
+    until, day = offer.valid_until, verdict.given_on
+    if verdict.word == Verdict.Word.NO or until is None or day is None or day <= until:
+        return ""
+    return f"The offer ended on {until}, before this was decided: ask whether it still holds."
+
+
+def _kilos(grams: Decimal) -> str:
+    return f"{(grams / 1000).normalize():f}"
 
 
 def read_kilos(text: str) -> Decimal | None:

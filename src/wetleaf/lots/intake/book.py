@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Collection
 
+from wetleaf.lots.intake.doubts import note_doubts
 from wetleaf.lots.intake.leaf import take_in_leaf
 from wetleaf.lots.intake.lines import take_in_lines
 from wetleaf.lots.intake.makings import take_in_makings
@@ -20,6 +21,7 @@ def take_in_lots(
     shelf = Shelf(run, now, left_out)
     take_in_rows(book.lots, shelf)
     take_in_samples(book, shelf)
+    note_doubts(book.lots, shelf)
     take_in_makings(book.lots, shelf)
     take_in_leaf(book, shelf)
     take_in_lines(book, shelf)

@@ -6,6 +6,7 @@ from typing import Any
 from wetleaf.lots.actions import line_named, producer_named
 from wetleaf.lots.encoding import reading_as_json
 from wetleaf.lots.intake.codes import code_cell, codes_of, give_code, lots_that_wait, say_what_code_is_used
+from wetleaf.lots.intake.corrected import corrections_of, without_corrected
 from wetleaf.lots.intake.shelf import CellName, Shelf, cell_key, cell_name
 from wetleaf.lots.keeping import fitting_text, kept
 from wetleaf.lots.models import Fact, Lot, Offer
@@ -29,7 +30,8 @@ def take_in_rows(rows: Iterable[LotRow], shelf: Shelf) -> None:
     known = {lot.code: lot for lot in Lot.objects.filter(season=shelf.run.season)}
     waiting = lots_that_wait(known, set(codes.values()))
     told = [_row_told(row, shelf.left_out) for row in rows]
-    for row, said in zip(rows, told, strict=True):
+    corrected = corrections_of(shelf)
+    for number, (row, said) in enumerate(zip(rows, told, strict=True)):
         code = codes[row.sheet, row.row]
         lot = (
             known.get(code)
@@ -38,7 +40,8 @@ def take_in_rows(rows: Iterable[LotRow], shelf: Shelf) -> None:
         )
         shelf.lots_by_row[row.sheet, row.row] = known[code] = lot
         say_what_code_is_used(row, code, shelf)
-        _follow(lot, said)
+        told[number] = without_corrected(row, lot, said, corrected, shelf)
+        _follow(lot, told[number])
     known = {lot.code: lot for lot in known.values()}
     shelf.lots = dict(known)
     _take_in_facts(rows, told, shelf)
@@ -49,6 +52,8 @@ def _row_told(row: LotRow, left_out: Collection[CellName]) -> dict[str, Any]:
     """What a row says by field, without the cells that are left out."""
     told = {name: getattr(row, name) for name in (*FACT_FIELDS, *OFFER_FIELDS) if hasattr(row, name)}
     told |= {name: text for name, text in row.facts.items() if name not in told or told[name] is None}
+    if row.claims_are_ours:
+        told.pop("claims", None)  # kept as the buyer's remark; the maker has stated nothing
     return {
         name: value.strip() if isinstance(value, str) else value
         for name, value in told.items()
