@@ -112,7 +112,7 @@ def test_two_lots_get_their_words_without_a_map(tmp_path: Path) -> None:
         (["together", "--table", "roast"], "names no table of its own"),
         (["together", "--table", "a: roast"], "1 table makes no common map"),
         (["lots", "--attributes", "roast,nothing"], "nothing"),
-        (["words", "--word", "nothing"], "no column 'nothing'"),
+        (["words", "--word", "nothing"], "--word: the column 'nothing' is not in"),
     ],
 )
 def test_what_cannot_be_mapped_is_refused_in_one_line(tmp_path: Path, words: list[str], refused: str) -> None:
@@ -120,3 +120,31 @@ def test_what_cannot_be_mapped_is_refused_in_one_line(tmp_path: Path, words: lis
 
     with pytest.raises(BadInput, match=refused):
         CliRunner().invoke(app, ["map", words[0], str(path), *NAMES, *words[1:]], catch_exceptions=False)
+
+
+def with_columns(folder: Path, head: str, tail: str) -> Path:
+    """The scores again, with the first row's names changed and something after every row."""
+    rows = scores_file(folder).read_text().splitlines()
+    path = folder / "other.csv"
+    path.write_text("\n".join([head, *(f"{row},{tail}" for row in rows[1:])]))
+    return path
+
+
+def test_columns_are_found_in_any_case_and_under_their_usual_names_unasked(tmp_path: Path) -> None:
+    path = with_columns(tmp_path, "Lot,Taster,roast,floral,sweet,Brew,Cup", "1,1")
+
+    found = told("lots", str(path), "--brew", "brew", "--replicate", "CUP")
+
+    plain = told("lots", str(scores_file(tmp_path)), *NAMES)
+    assert found["distances"] == plain["distances"]
+    assert "A taster's cups of one lot are averaged over brew and replicate." in found["warnings"]
+    assert any("poured from one pot" in said for said in found["warnings"])
+
+
+def test_a_missing_column_is_refused_with_the_names_of_those_there_are(tmp_path: Path) -> None:
+    path = scores_file(tmp_path)
+
+    for words in (["lots"], ["words"], ["together", "--table", "a: roast", "--table", "b: sweet"]):
+        with pytest.raises(BadInput) as refused:
+            CliRunner().invoke(app, ["map", words[0], str(path), *words[1:]], catch_exceptions=False)
+        assert "is not in scores.csv. Its columns are: tea, who, roast, floral, sweet." in str(refused.value)

@@ -10,8 +10,11 @@ map_app = typer.Typer(
 )
 _SCORES = typer.Argument(help="A plain table of scores: CSV of any common separator and encoding.")
 _WORDS = typer.Argument(help="A plain table of words: a row for each word a taster used of a lot.")
-_LOT = typer.Option(help="The column that names the lot.")
-_TASTER = typer.Option(help="The column that names the taster.")
+_LOT = typer.Option("lot", help="The column that names the lot.")
+_TASTER = typer.Option("taster", help="The column that names the taster.")
+_SITTING = typer.Option(None, help="The column that names the sitting.")
+_REPLICATE = typer.Option(None, help="The column that numbers repeated cups; they are averaged.")
+_BREW = typer.Option(None, help="The column that names the brew (pot) of a lot; brews are averaged.")
 _WIDE = typer.Option(None, help="Wide table: columns of scores, separated by commas.")
 _TABLES = typer.Option(help='A table of the common map: "taste: sweet, bitter". Give two or more.')
 _SEED = typer.Option(1, help="The seed of the resamples: the same seed gives the same answer.")
@@ -23,7 +26,9 @@ def lots(
     scores: Path = _SCORES,
     lot: str = _LOT,
     taster: str = _TASTER,
-    sitting: str | None = typer.Option(None, help="The column that names the sitting."),
+    replicate: str | None = _REPLICATE,
+    sitting: str | None = _SITTING,
+    brew: str | None = _BREW,
     attributes: str | None = _WIDE,
     attribute: str | None = typer.Option(None, help="Long table: the column that names the attribute."),
     score: str | None = typer.Option(None, help="Long table: the column that holds the score."),
@@ -35,7 +40,7 @@ def lots(
     from wetleaf.cli.map_lots import of_lots
     from wetleaf.cli.score_file import Columns, read_scores
 
-    columns = Columns(lot, taster, None, sitting, None, _names(attributes), attribute, score)
+    columns = Columns(lot, taster, replicate, sitting, brew, _names(attributes), attribute, score)
     said = of_lots(read_scores(scores, columns), scaled=scaled, seed=seed)
     typer.echo(said.as_json() if as_json else said.in_words())
 
@@ -46,6 +51,9 @@ def together(
     lot: str = _LOT,
     taster: str = _TASTER,
     table: list[str] = _TABLES,
+    replicate: str | None = _REPLICATE,
+    sitting: str | None = _SITTING,
+    brew: str | None = _BREW,
     as_json: bool = _JSON,
 ) -> None:
     """Put several stages on one map, each with the same say however many attributes it has."""
@@ -54,7 +62,7 @@ def together(
 
     named = tables_named(table)
     wanted = tuple(column for columns in named.values() for column in columns)
-    read = read_scores(scores, Columns(lot, taster, attributes=wanted))
+    read = read_scores(scores, Columns(lot, taster, replicate, sitting, brew, wanted))
     said = of_tables(read, named)
     typer.echo(said.as_json() if as_json else said.in_words())
 
@@ -64,7 +72,7 @@ def words(
     file: Path = _WORDS,
     lot: str = _LOT,
     taster: str = _TASTER,
-    word: str = typer.Option(help="The column that holds the word."),
+    word: str = typer.Option("word", help="The column that holds the word."),
     seed: int = _SEED,
     as_json: bool = _JSON,
 ) -> None:

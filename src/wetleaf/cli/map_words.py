@@ -54,7 +54,8 @@ def read_words(path: Path, *, lot: str, taster: str, word: str) -> SaidWords:
     Raises BadInput when the file is no table, lacks a column, or no row names all three.
     """
     header, rows = read_table(path, holds="words")
-    places = [_place(path.name, header, name) for name in (taster, lot, word)]
+    asked = (("--taster", taster), ("--lot", lot), ("--word", word))
+    places = [_place(path.name, header, option, name) for option, name in asked]
     cells = [[clean(row[place]) if place < len(row) else "" for place in places] for row in rows]
     whole = [(who, which, said.casefold()) for who, which, said in cells if who and which and said]
     if not whole:
@@ -70,10 +71,16 @@ def read_words(path: Path, *, lot: str, taster: str, word: str) -> SaidWords:
     return SaidWords(tasters, lots, words, said, warnings)
 
 
-def _place(file: str, header: Sequence[str], name: str) -> int:
-    if name not in header:
-        raise BadInput(f"{file}: no column {name!r}.", way_out=f"The columns are: {', '.join(header)}.")
-    return header.index(name)
+def _place(file: str, header: Sequence[str], option: str, name: str) -> int:
+    wanted = clean(name)
+    alike = [column for column in header if column.casefold() == wanted.casefold()]
+    found = [column for column in alike if column == wanted] or alike
+    if not found:
+        listed = ", ".join(column for column in header if column)
+        raise BadInput(
+            f"{option}: the column '{name}' is not in {file}.", way_out=f"Its columns are: {listed}."
+        )
+    return header.index(found[0])
 
 
 def _map(found: Correspondence) -> dict[str, Any]:
