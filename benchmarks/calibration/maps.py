@@ -5,6 +5,7 @@ python benchmarks/calibration/maps.py [flights per cell]
 
 import os
 import sys
+from dataclasses import dataclass
 from itertools import product
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -20,21 +21,40 @@ ATTRIBUTES = 8
 TASTE, CUP = 0.5, 0.7  # standard deviations of a taster's lasting taste of a lot, and of a cup
 
 
+@dataclass(frozen=True)
+class Cell:
+    """One line of the table."""
+
+    lots: int
+    tasters: int
+    spread: float
+    groups: int = 0
+    pot: float = 0.0
+
+    def truth(self) -> str:
+        """Return the truth in words."""
+        if self.groups:
+            return f"{self.groups} families"
+        return f"{self.spread:g} apart" + (f", two pots of {self.pot:g}" if self.pot else "")
+
+
 def flight(
-    lots: int, tasters: int, spread: float, groups: int, rng: np.random.Generator
+    lots: int, tasters: int, spread: float, groups: int, pot: float, rng: np.random.Generator
 ) -> tuple[LotMap, Floats]:
     """Return the map of a simulated flight, and the truth (lots, attributes).
 
-    With `groups` the lots stand about that many centres 1.5 apart, 0.2 from them; else `spread` apart. One
-    taster has two cups of every lot, and the truth is what that taster finds.
+    With `groups` the lots stand about that many centres 1.5 apart, 0.2 from them; else `spread` apart. With
+    `pot` every lot comes from two pots of that standard deviation, shared by all. One taster has two cups of
+    every lot, and the truth is what that taster finds.
     """
     truth = rng.normal(0, 0.2 if groups else spread, (lots, ATTRIBUTES))
     if groups:
         truth += rng.normal(0, 1.5, (groups, ATTRIBUTES))[np.arange(lots) % groups]
-    shape = (lots, tasters, 2 if tasters == 1 else 1, ATTRIBUTES)
+    shape = (lots, tasters, 2 if tasters == 1 or pot else 1, ATTRIBUTES)
     values = (
         truth[:, None, None] + rng.normal(size=(1, tasters, 1, ATTRIBUTES)) + CUP * rng.normal(size=shape)
     )
+    values += pot * rng.normal(size=(lots, 1, *shape[2:]))
     taste = TASTE * rng.normal(size=(lots, tasters, 1, ATTRIBUTES))
     if tasters == 1:
         truth = truth + taste[:, 0, 0]
@@ -62,19 +82,29 @@ def held_by_distances(found: LotMap, truth: Floats) -> list[bool]:
     return held
 
 
-def row(lots: int, tasters: int, spread: float, groups: int, flights: int, rng: np.random.Generator) -> str:
+def row(cell: Cell, flights: int, rng: np.random.Generator) -> str:
     """Return one line of the table."""
     ellipses: list[bool] = []
     distances: list[bool] = []
     families: list[bool] = []
     for _ in range(flights):
-        found, truth = flight(lots, tasters, spread, groups, rng)
+        found, truth = flight(cell.lots, cell.tasters, cell.spread, cell.groups, cell.pot, rng)
         ellipses += held_by_ellipses(found, truth)
         distances += held_by_distances(found, truth)
         families.append(families_of_lots(found, rng=rng).answer == "yes")
-    what = f"{groups} families" if groups else f"{spread:g} apart"
     shares = [f"{np.mean(one):.3f}" for one in (ellipses, distances, families)]
-    return " | ".join([str(lots), str(tasters), what, *shares])
+    return " | ".join([str(cell.lots), str(cell.tasters), cell.truth(), *shares])
+
+
+def cells() -> list[Cell]:
+    """Return the cells of the table."""
+    found = []
+    for lots, tasters in product((4, 6, 12), (1, 2, 4, 8, 12)):
+        found += [Cell(lots, tasters, spread) for spread in (0.0, 0.5, 1.5)]
+        found += [Cell(lots, tasters, 0.5, pot=0.7)]
+        if lots >= 6:
+            found += [Cell(lots, tasters, 0.0, groups=3)]
+    return found
 
 
 def main() -> None:
@@ -84,11 +114,8 @@ def main() -> None:
     print(f"{flights} flights a cell, {ATTRIBUTES} attributes, seed {SEED}\n")
     print("| lots | tasters | truth | ellipses hold | distances hold | families claimed |")
     print("|---|---|---|---|---|---|")
-    for lots, tasters in product((4, 6, 12), (1, 2, 4, 8, 12)):
-        for spread in (0.0, 0.5, 1.5):
-            print(f"| {row(lots, tasters, spread, 0, flights, rng)} |", flush=True)
-        if lots >= 6:
-            print(f"| {row(lots, tasters, 0, 3, flights, rng)} |", flush=True)
+    for cell in cells():
+        print(f"| {row(cell, flights, rng)} |", flush=True)
 
 
 if __name__ == "__main__":

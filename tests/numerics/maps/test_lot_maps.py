@@ -94,9 +94,29 @@ def test_one_cup_a_lot_gets_a_map_without_ellipses_and_says_so() -> None:
     found = map_of_lots(scores, rng=rng)
 
     assert all(np.isnan(one.half_long) for one in found.ellipses)
+    assert found.of_pots
     assert found.warnings == (
+        "A lot came from one pot: places, distances and ellipses are of these pots, not of the teas.",
         "One cup a lot and taster leaves nothing to tell how sure a place is: no ellipses.",
     )
+
+
+def test_one_pot_a_lot_is_a_map_of_pots() -> None:
+    rng = np.random.default_rng(4)
+    truth = rng.normal(0, 2, (5, 3))
+    one, two = (flight_of(truth, tasters=3, cups=pots, rng=rng).scores for pots in (1, 2))
+
+    assert map_of_lots(one, rng=rng).of_pots
+    assert not map_of_lots(two, rng=rng).of_pots
+
+
+def test_named_pots_are_believed() -> None:
+    """Two cups that a taster had of one pot are not two pots."""
+    rng = np.random.default_rng(4)
+    scores = flight_of(rng.normal(0, 2, (5, 3)), tasters=3, cups=2, rng=rng).scores
+    named = Scores(scores.lots, scores.tasters, scores.values, scores.attributes, brews=["one pot"] * 30)
+
+    assert map_of_lots(named, rng=rng).of_pots
 
 
 def test_missing_cells_are_levelled_and_not_taken_for_taste() -> None:

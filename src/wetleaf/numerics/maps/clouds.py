@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 
 from wetleaf.numerics.maps.axes import Floats
-from wetleaf.numerics.maps.levelled import TASTERS_AT_LARGE, Levelled
+from wetleaf.numerics.maps.levelled import TASTERS_AT_LARGE, Codes, Levelled
 from wetleaf.trade.errors import BadInput
 
 RESAMPLES: Final = 1000
@@ -19,31 +19,36 @@ def resampled_means(
 
     Below eight tasters whole residuals, all attributes of a unit together, are drawn anew around the means,
     stretched to their degrees of freedom; the claim is about these tasters. From eight on the tasters
-    themselves are drawn anew, stretched by sqrt(T / (T - 1)). None with one cup a lot.
+    themselves are drawn anew, stretched by sqrt(T / (T - 1)). Where every lot came from two pots or more,
+    what sets pots apart is drawn anew as well. None when nothing is left over.
     """
     if resamples < 100:
         raise BadInput(f"{resamples} resamples are too few for an ellipse.", way_out="Ask for 100 or more.")
     if len(table.tasters) >= TASTERS_AT_LARGE:
-        return _by_tasters(table, rng, resamples)
-    if not (table.df > 0).all():
+        around = _by_tasters(table, rng, resamples)
+    elif (table.df > 0).all():
+        around = _drawn(table.residuals, table.df, table.units_per_lot, rng, resamples)
+    else:
         return None
-    return _by_residuals(table, rng, resamples)
+    if table.pots is not None and len(table.tasters) > 1:  # one taster's units are pots already
+        df = np.full(table.means.shape[1], table.pots.df)
+        around += _drawn(table.pots.residuals, df, table.pots.pots_per_lot, rng, resamples)
+    return np.asarray(table.means + around)
 
 
-def _by_residuals(table: Levelled, rng: np.random.Generator, resamples: int) -> Floats:
-    pool = table.residuals
-    pool = (pool - pool.mean(axis=0)) * np.sqrt(len(pool) / table.df)
-    lots = len(table.lots)
-    drawn = int(np.bincount(table.lot_of_unit).max())
-    root = np.sqrt(drawn / table.units_per_lot)[None, :, None]
-    result = np.empty((resamples, lots, pool.shape[1]))
-    step = max(1, _AT_ONCE // (lots * drawn * pool.shape[1]))
+def _drawn(residuals: Floats, df: Floats, per_lot: Codes, rng: np.random.Generator, resamples: int) -> Floats:
+    """Means of as many whole residuals as each lot has (resamples, lots, attributes)."""
+    pool = (residuals - residuals.mean(axis=0)) * np.sqrt(len(residuals) / df)
+    drawn = int(per_lot.max())
+    root = np.sqrt(drawn / per_lot)[None, :, None]
+    result = np.empty((resamples, per_lot.size, pool.shape[1]))
+    step = max(1, _AT_ONCE // (per_lot.size * drawn * pool.shape[1]))
     for start in range(0, resamples, step):
         size = min(step, resamples - start)
-        noise = np.zeros((size * lots, pool.shape[1]))
+        noise = np.zeros((size * per_lot.size, pool.shape[1]))
         for _ in range(drawn):
-            noise += pool[rng.integers(len(pool), size=size * lots)]
-        result[start : start + size] = table.means + root * noise.reshape(size, lots, -1) / drawn
+            noise += pool[rng.integers(len(pool), size=len(noise))]
+        result[start : start + size] = root * noise.reshape(size, per_lot.size, -1) / drawn
     return result
 
 
@@ -54,4 +59,4 @@ def _by_tasters(table: Levelled, rng: np.random.Generator, resamples: int) -> Fl
     weights = rng.multinomial(tasters, np.full(tasters, 1 / tasters), size=resamples) / tasters
     stretch = np.sqrt(tasters / (tasters - 1))
     apart = (weights - 1 / tasters) @ cube.reshape(tasters, -1)
-    return np.asarray(table.means + stretch * apart.reshape(resamples, lots, width))
+    return np.asarray(stretch * apart.reshape(resamples, lots, width))

@@ -45,12 +45,22 @@ class Nearest:
 
 
 @dataclass(frozen=True, slots=True)
+class _Stratum:
+    """One source of noise: tr(S) and tr(S^2) (pairs,), the share of it in a difference of means, its df."""
+
+    share: Floats
+    whole: Floats
+    squared: Floats
+    df: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Noise:
     """Noise of pairs (pairs,): its whole variance over attributes, its effective directions, and its df."""
 
     variance: Floats
     directions: Floats
-    df: float
+    df: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,23 +104,56 @@ def distances_between(found: LotMap) -> tuple[Distance, ...]:
 
 
 def _noise(table: Levelled, first: Codes, second: Codes) -> _Noise | None:
+    """Noise between tasters and, where lots came from several pots, between pots: variances add up."""
+    strata = [one for one in (_of_tasters(table, first, second), _of_pots(table, first, second)) if one]
+    if not strata:
+        return None
+    variance = np.sum([one.share * one.whole for one in strata], axis=0)
+    squared = np.sum([one.share**2 * one.squared for one in strata], axis=0)
+    if len(strata) == 2:
+        squared = squared + 2 * strata[0].share * strata[1].share * _across(table)
+    freedom = np.sum([(one.share * one.whole) ** 2 / one.df for one in strata], axis=0)
+    df = variance**2 / np.maximum(freedom, 1e-300)
+    directions = np.clip(variance**2 / np.maximum(squared, 1e-300), 1, table.means.shape[1])
+    return _Noise(variance, directions, df)
+
+
+def _of_tasters(table: Levelled, first: Codes, second: Codes) -> _Stratum | None:
     """Pooled residuals for few tasters; from eight on each pair's own differences, taster by taster."""
-    if len(table.tasters) >= TASTERS_AT_LARGE:
-        cube = np.zeros((len(table.tasters), *table.means.shape))
-        cube[table.taster_of_unit, table.lot_of_unit] = table.residuals
-        df = float(len(table.tasters) - 1)
-        found = [_whole_and_squared(cube[:, i] - cube[:, j], df) for i, j in zip(first, second, strict=True)]
-        whole, squared = (np.array(part) for part in zip(*found, strict=True))
-        share = np.full(len(first), 1 / len(table.tasters))
-    else:
-        df = float(table.df.min(initial=np.inf))
-        if df < 1:
-            return None
-        one, other = _whole_and_squared(table.residuals, df)
-        whole, squared = np.full(len(first), one), np.full(len(first), other)
+    if len(table.tasters) < TASTERS_AT_LARGE:
         share = 1 / table.units_per_lot[first] + 1 / table.units_per_lot[second]
-    directions = np.clip(whole**2 / np.maximum(squared, 1e-300), 1, table.means.shape[1])
-    return _Noise(share * whole, directions, df)
+        return _pooled(table.residuals, float(table.df.min(initial=np.inf)), share)
+    cube = np.zeros((len(table.tasters), *table.means.shape))
+    cube[table.taster_of_unit, table.lot_of_unit] = table.residuals
+    df = float(len(table.tasters) - 1)
+    found = [_whole_and_squared(cube[:, i] - cube[:, j], df) for i, j in zip(first, second, strict=True)]
+    whole, squared = (np.array(part) for part in zip(*found, strict=True))
+    return _Stratum(np.full(len(first), 1 / len(table.tasters)), whole, squared, df)
+
+
+def _of_pots(table: Levelled, first: Codes, second: Codes) -> _Stratum | None:
+    """What sets pots of one lot apart; one taster's units are pots already."""
+    if table.pots is None or len(table.tasters) == 1:
+        return None
+    per_lot = table.pots.pots_per_lot
+    return _pooled(table.pots.residuals, table.pots.df, 1 / per_lot[first] + 1 / per_lot[second])
+
+
+def _pooled(residuals: Floats, df: float, share: Floats) -> _Stratum | None:
+    if df < 1:
+        return None
+    whole, squared = _whole_and_squared(residuals, df)
+    return _Stratum(share, np.full(share.size, whole), np.full(share.size, squared), df)
+
+
+def _across(table: Levelled) -> float:
+    """tr(S T) of the taster noise S and the pot noise T; tasters pooled, also where they are many."""
+    if table.pots is None:
+        return 0.0
+    one = table.residuals.T @ table.residuals / float(table.df.min())
+    other = table.pots.residuals.T @ table.pots.residuals / table.pots.df
+    times = 2.0 if len(table.tasters) >= TASTERS_AT_LARGE else 1.0  # there S is that of a difference
+    return times * float((one * other).sum())
 
 
 def _whole_and_squared(residuals: Floats, df: float) -> tuple[float, float]:

@@ -1,5 +1,7 @@
 """Scores with every taster's level in every sitting taken out: lot means, and what is left around them."""
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -17,12 +19,27 @@ TASTERS_AT_LARGE: Final = 8  # from here on tasters are resampled; three tasters
 
 
 @dataclass(frozen=True, slots=True)
+class Pots:
+    """Pot means less their lot's (pots, attributes), whose pot, and the degrees of freedom between pots."""
+
+    residuals: Floats
+    lot_of_pot: Codes
+    df: float
+
+    @property
+    def pots_per_lot(self) -> Codes:
+        """How many pots each lot came from (lots,)."""
+        return np.bincount(self.lot_of_pot)
+
+
+@dataclass(frozen=True, slots=True)
 class Levelled:
     """Lot means (lots, attributes) and the units around them: a taster's mean of a lot, or a cup.
 
     `units` (units, attributes) hold scores less the level of taster and sitting, nan where none was given;
     `lot_of_unit` and `taster_of_unit` say whose. `df` (attributes,) are what is left for noise. `left_out`
-    names attributes that some lot has no score for.
+    names attributes that some lot has no score for. `pots` is None when some lot came from one pot only: then
+    nothing tells the tea from its pot. With one taster the units are pots already, and `pots` repeats them.
     """
 
     lots: tuple[str, ...]
@@ -34,6 +51,7 @@ class Levelled:
     taster_of_unit: Codes
     df: Floats
     left_out: tuple[str, ...]
+    pots: "Pots | None"
 
     @property
     def residuals(self) -> Floats:
@@ -50,8 +68,9 @@ def levelled(scores: Scores) -> Levelled:
     """Return scores with levels of taster and sitting taken out, by least squares on lot + level.
 
     With two tasters or more a unit is one taster's mean of one lot, for repeated cups share that taster's
-    taste; with one taster it is a cup. Raises BadInput when lots share no taster and sitting even by way of
-    others, and when no attribute is scored on every lot.
+    taste; with one taster it is a pot. Pots that are not named are taken as a row of bowls for all: a
+    taster's second cup of a lot in a sitting comes from the second pot. Raises BadInput when lots share no
+    taster and sitting even by way of others, and when no attribute is scored on every lot.
     """
     lots, lot = levels_and_codes(scores.lots)
     tasters, taster = levels_and_codes(scores.tasters)
@@ -68,18 +87,48 @@ def levelled(scores: Scores) -> Levelled:
             way_out="Leave out the lots that were hardly scored, or map the others.",
         )
     values = values[:, whole]
-    flat, df = _without_levels(values, lot, level, lots)
-    units, owner, whose = _units(flat, lot, taster, len(lots), len(tasters))
-    counts = np.maximum((~np.isnan(units)).astype(float), 0)
-    sums = np.zeros((len(lots), units.shape[1]))
-    held = np.zeros_like(sums)
-    np.add.at(sums, owner, np.nan_to_num(units))
-    np.add.at(held, owner, counts)
-    if len(tasters) > 1:  # cups of one cell share a taster's taste: noise is counted between cells
-        cell_level = _levels_of_cells(lot, taster, level, len(tasters))
-        df = counts.sum(axis=0) - len(lots) - cell_level + 1
+    flat, _ = _without_levels(values, lot, level, lots)
+    pot = _pots_of(scores, lot, taster, sittings)
+    alone = len(tasters) == 1
+    units, owner, whose = _averaged(flat, lot, pot if alone else taster, len(lots))
+    counts = (~np.isnan(units)).astype(float)
+    means = _summed(np.nan_to_num(units), owner, len(lots)) / _summed(counts, owner, len(lots))
+    free = 1 if alone else _levels_of_cells(lot, taster, level, len(tasters))
+    df = np.maximum(counts.sum(axis=0) - len(lots) - free + 1, 0)
     attributes = tuple(name for name in scores.attributes if name not in left_out)
-    return Levelled(lots, tasters, attributes, sums / held, units, owner, whose, np.maximum(df, 0), left_out)
+    whose = np.zeros_like(whose) if alone else whose
+    pots = _between_pots(flat, lot, pot, means)
+    return Levelled(lots, tasters, attributes, means, units, owner, whose, df, left_out, pots)
+
+
+def _summed(values: Floats, owner: Codes, size: int) -> Floats:
+    sums = np.zeros((size, values.shape[1]))
+    np.add.at(sums, owner, values)
+    return sums
+
+
+def _pots_of(scores: Scores, lot: Codes, taster: Codes, sittings: Sequence[str]) -> Codes:
+    """Return each cup's pot within its lot: by name and sitting, else by how many cups the taster had."""
+    met: Counter[tuple[int, int, str]] = Counter()
+    keys = []
+    for row, sitting in enumerate(sittings):
+        if scores.brews is not None:
+            keys.append(f"{sitting}\0{scores.brews[row]}")
+            continue
+        met[int(lot[row]), int(taster[row]), sitting] += 1
+        keys.append(f"{sitting}\0{met[int(lot[row]), int(taster[row]), sitting]}")
+    return np.unique(np.asarray(keys, dtype=str), return_inverse=True)[1].reshape(-1)
+
+
+def _between_pots(flat: Floats, lot: Codes, pot: Codes, means: Floats) -> Pots | None:
+    """Return pot means around their lot's, or None when a lot came from one pot."""
+    units, owner, _ = _averaged(flat, lot, pot, len(means))
+    if np.bincount(owner, minlength=len(means)).min() < 2:
+        return None
+    held = (~np.isnan(units)).astype(float)
+    own = _summed(np.nan_to_num(units), owner, len(means)) / np.maximum(_summed(held, owner, len(means)), 1)
+    df = float(held.sum(axis=0).min()) - len(means)
+    return Pots(np.nan_to_num(units - own[owner]), owner, df) if df >= 1 else None
 
 
 def _without_levels(values: Floats, lot: Codes, level: Codes, lots: tuple[str, ...]) -> tuple[Floats, Floats]:
@@ -114,16 +163,12 @@ def _refuse_apart(lot: Codes, level: Codes, lots: tuple[str, ...], n_levels: int
         )
 
 
-def _units(
-    flat: Floats, lot: Codes, taster: Codes, n_lots: int, n_tasters: int
-) -> tuple[Floats, Codes, Codes]:
-    """Return cups for one taster, else means of (taster, lot)."""
-    if n_tasters == 1:
-        return flat, lot, taster
-    cell = taster * n_lots + lot
-    sums, counts = (np.zeros((n_tasters * n_lots, flat.shape[1])) for _ in range(2))
-    np.add.at(sums, cell, np.nan_to_num(flat))
-    np.add.at(counts, cell, ~np.isnan(flat))
+def _averaged(flat: Floats, lot: Codes, by: Codes, n_lots: int) -> tuple[Floats, Codes, Codes]:
+    """Return the means of cups of one lot and one taster or pot, their lot, and their taster or pot."""
+    cell = by * n_lots + lot
+    size = (int(by.max()) + 1) * n_lots
+    sums = _summed(np.nan_to_num(flat), cell, size)
+    counts = _summed((~np.isnan(flat)).astype(float), cell, size)
     with np.errstate(invalid="ignore"):
         means = sums / counts
     held = np.flatnonzero(counts.any(axis=1))

@@ -35,7 +35,8 @@ class Ellipse:
 class LotMap:
     """Where do the lots stand, and how sure is that? The first two principal axes with 95 % ellipses.
 
-    `whose` says what an ellipse is about: "these tasters" below eight of them, "tasters at large" from eight.
+    `whose` says what an ellipse is about: "these tasters" below eight of them, "tasters at large" from eight;
+    `of_pots` is True when some lot came from one pot, so that nothing tells the teas from their pots.
     Two ellipses that overlap are no proof of sameness: `wetleaf.numerics.maps.distances` answers that.
     """
 
@@ -43,6 +44,7 @@ class LotMap:
     ellipses: tuple[Ellipse, ...]
     whose: Literal["this taster", "these tasters", "tasters at large"]
     tasters: int
+    of_pots: bool
     resamples: int
     table: Levelled
     means: Floats | None
@@ -80,6 +82,7 @@ def map_of_lots(
         ellipses=_ellipses(components, places, _noise_df(table)),
         whose="this taster" if tasters == 1 else _whose(tasters),
         tasters=tasters,
+        of_pots=table.pots is None,
         resamples=0 if means is None else resamples,
         table=table,
         means=means,
@@ -113,7 +116,8 @@ def _first_axes(apart: Floats) -> Floats:
 
 def _noise_df(table: Levelled) -> float:
     tasters = len(table.tasters)
-    return float(tasters - 1 if tasters >= TASTERS_AT_LARGE else table.df.min(initial=np.inf))
+    own = float(tasters - 1 if tasters >= TASTERS_AT_LARGE else table.df.min(initial=np.inf))
+    return own if table.pots is None else min(own, table.pots.df)
 
 
 def _ellipses(components: Components, places: Floats | None, df: float) -> tuple[Ellipse, ...]:
@@ -152,6 +156,10 @@ def _warnings(table: Levelled, components: Components, means: Floats | None) -> 
     said = list(components.warnings)
     if table.left_out:
         said.append(f"Not scored on every lot, left out: {', '.join(table.left_out)}.")
+    if table.pots is None:
+        said.append(
+            "A lot came from one pot: places, distances and ellipses are of these pots, not of the teas."
+        )
     if means is None:
         said.append("One cup a lot and taster leaves nothing to tell how sure a place is: no ellipses.")
     if components.row_scores.shape[1] > SHOWN:
