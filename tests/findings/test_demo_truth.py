@@ -51,6 +51,19 @@ def test_it_finds_the_lot_that_drifted(book: SeasonBook) -> None:
     assert lot.step.key == "leave"
 
 
+def test_the_tutorial_says_of_its_lots_what_the_book_says(book: SeasonBook) -> None:
+    """docs/tutorial/first-season.md points at four lots and says what to find there."""
+    lots = {lot.code: lot for lot in book.lots}
+
+    assert lots["IL-01"].last_year.answer == "yes"
+    assert lots["RK-07"].last_year.answer == "no"
+    assert lots["RK-07"].last_year.says.startswith("clearly less flower and a little more drying;")
+    assert lots["RK-07"].last_year.says.endswith("can't tell: roast")
+    assert lots["RK-03"].last_year.answer == "can't tell yet"
+    assert {"RK-01", "RK-03"} <= {lot.code for lot in book.lots if lot.on_shortlist}
+    assert lots["GN-02"].doubts
+
+
 def test_it_finds_the_papers_that_do_not_add_up(book: SeasonBook) -> None:
     lot = planted(book, "papers do not add up")
 

@@ -36,6 +36,26 @@ def test_offers_that_end_soon_come_first() -> None:
     assert ending.things[0].when == "tomorrow"
 
 
+def test_at_the_table_the_first_offer_to_end_comes_first_tasted_before_or_not() -> None:
+    again = NextStep("taste_again", "taste again: one pot", "one thing is open")
+    soon = a_lot("B-1", offer_until=MADE_ON + dt.timedelta(days=6), letters=(), doubts=(), step=again)
+    late = dataclasses.replace(an_untasted_lot("U-1"), offer_until=MADE_ON + dt.timedelta(days=67))
+
+    table = what_waits(a_book_of(late, soon))[0]
+
+    assert [thing.anchor for thing in table.things] == ["lot-b-1", "lot-u-1"]
+
+
+def test_what_is_to_be_asked_is_the_same_with_and_without_the_letters() -> None:
+    ask = NextStep("ask", "ask the producer: two questions", "still missing")
+    asked = a_lot("B-1", letters=(), doubts=(), gaps=("harvest year", "cultivar"), step=ask)
+    clear = a_lot("B-2", **{**SETTLED, "letters": (("English", "Dear ..."),)})
+
+    waiting = {kind.name: kind for kind in what_waits(a_book_of(asked, clear))}
+
+    assert [thing.why for thing in waiting["To ask"].things] == ["harvest year; cultivar"]
+
+
 def test_nothing_waits_for_a_lot_with_a_no_or_an_offer_that_has_ended() -> None:
     assert what_waits(a_book_of(a_lot()))
 

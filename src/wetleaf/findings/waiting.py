@@ -38,8 +38,8 @@ def what_waits(book: SeasonBook) -> tuple[WaitingKind, ...]:
     """
     lots = tuple(lot for lot in book.lots if lot.verdict != "no" and not _has_ended(lot, book.made_on))
     kinds = (
-        _kind("At the table", [*_untasted(lots, book.made_on), *_to_taste_again(lots, book.made_on)]),
-        _kind("To ask", [_question(lot) for lot in _by_offer(lots) if lot.letters or lot.doubts]),
+        _kind("At the table", _to_taste(lots, book.made_on)),
+        _kind("To ask", [_question(lot) for lot in _by_offer(lots) if _is_to_be_asked(lot)]),
         _kind(
             "Ending", [_ending(lot, book.made_on) for lot in _by_offer(lots) if _ends_soon(lot, book.made_on)]
         ),
@@ -77,32 +77,25 @@ def _kind(name: str, things: list[Waiting]) -> WaitingKind:
     return WaitingKind(name, tuple(things[:_MOST_OF_A_KIND]), max(0, len(things) - _MOST_OF_A_KIND))
 
 
-def _untasted(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
-    waiting = _by_offer(tuple(lot for lot in lots if not lot.tasted))
-    return [
-        Waiting(
-            _when(lot, on),
-            f"Taste {_named(lot)}",
-            lot.step.text or "Not tasted yet.",
-            lot.anchor,
-            "Open the lot",
-        )
-        for lot in waiting
-    ]
+def _to_taste(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
+    """Lots to be tasted, for the first time or again: the sooner an offer ends, the earlier."""
+    waiting = _by_offer(tuple(lot for lot in lots if not lot.tasted or lot.step.key == "taste_again"))
+    return [_again(lot, on) if lot.tasted else _first_time(lot, on) for lot in waiting]
 
 
-def _to_taste_again(lots: tuple[LotPage, ...], on: dt.date) -> list[Waiting]:
-    waiting = _by_offer(tuple(lot for lot in lots if lot.tasted and lot.step.key == "taste_again"))
-    return [
-        Waiting(
-            _when(lot, on),
-            f"{_named(lot)}: {lot.step.text}",
-            lot.step.why,
-            lot.anchor,
-            "What would settle it",
-        )
-        for lot in waiting
-    ]
+def _first_time(lot: LotPage, on: dt.date) -> Waiting:
+    why = lot.step.text or "Not tasted yet."
+    return Waiting(_when(lot, on), f"Taste {_named(lot)}", why, lot.anchor, "Open the lot")
+
+
+def _again(lot: LotPage, on: dt.date) -> Waiting:
+    what = f"{_named(lot)}: {lot.step.text}"
+    return Waiting(_when(lot, on), what, lot.step.why, lot.anchor, "What would settle it")
+
+
+def _is_to_be_asked(lot: LotPage) -> bool:
+    """Whether asking is its next step, or its papers are doubted; what is only missing waits for an order."""
+    return lot.step.key == "ask" or (bool(lot.doubts) and lot.step.key != "leave")
 
 
 def _question(lot: LotPage) -> Waiting:
@@ -112,6 +105,7 @@ def _question(lot: LotPage) -> Waiting:
     open_things = "; ".join(
         part for part in ((papers, missing) if papers else (*lot.doubts, *lot.gaps)) if part
     )
+    open_things = open_things or lot.step.text
     return Waiting(
         "", f"Ask about {_named(lot)}", open_things, lot.anchor, "Read and copy", shows_private=True
     )

@@ -8,7 +8,7 @@ from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.discretion import kept_private
 from wetleaf.findings.assembling.flights import flight_pages
 from wetleaf.findings.assembling.groups import group_page
-from wetleaf.findings.assembling.sentences import counted, listed, said_day, sentence
+from wetleaf.findings.assembling.sentences import counted, listed, said_count, said_day, sentence
 from wetleaf.findings.book import Dropped, Group, LotPage, SeasonBook
 from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.grounds import Grounds
@@ -65,7 +65,14 @@ def _say(groups: tuple[Group, ...], made_on: dt.date) -> str:
     lots = [lot for group in groups for lot in group.lots]
     if not lots:
         return "No sample has come yet."
-    parts = [_came(lots), _verdicts(lots), _open_groups(groups), _papers(lots), _next_offer(lots, made_on)]
+    parts = [
+        _came(lots),
+        _verdicts(lots),
+        _suggested(lots),
+        _open_groups(groups),
+        _papers(lots),
+        _next_offer(lots, made_on),
+    ]
     return " ".join(part for part in parts if part)
 
 
@@ -83,6 +90,13 @@ def _verdicts(lots: list[LotPage]) -> str:
     counts = [(sum(lot.verdict == key for lot in lots), word) for key, word in words]
     said = [counted(count, word, word) for count, word in counts if count]
     return sentence(listed(said)) if said else ""
+
+
+def _suggested(lots: list[LotPage]) -> str:
+    """How many more the table below suggests to leave, beside those that a word let go."""
+    count = sum(lot.step.key == "leave" and lot.verdict != "no" for lot in lots)
+    more = " more" if any(lot.verdict == "no" for lot in lots) else ""
+    return sentence(f"the suggested step is to leave {said_count(count)}{more}") if count else ""
 
 
 def _open_groups(groups: tuple[Group, ...]) -> str:

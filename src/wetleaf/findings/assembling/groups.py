@@ -2,7 +2,15 @@
 
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.lots import lot_page
-from wetleaf.findings.assembling.sentences import any_of, counted, is_or_are, listed, said_count, sentence
+from wetleaf.findings.assembling.sentences import (
+    any_of,
+    counted,
+    is_or_are,
+    listed,
+    said_chance,
+    said_count,
+    sentence,
+)
 from wetleaf.findings.book import Group, LotPage
 from wetleaf.findings.grounds import Grounds
 from wetleaf.findings.readings.groups import NOT_RANKED, LotGroup
@@ -51,12 +59,19 @@ def _said_of_ranking(liked: LikedGroup | None, tasted: int) -> str:
     if size == ranked:
         return f"{any_of(ranked)} may be the best: can't tell yet."
     if size == 1:
-        return f"{liked.shortlist[0]} leads; with so few cups that is no winner."
+        return _said_of_leader(liked, liked.shortlist[0])
     chance = "9 in 10" if liked.holds_best < 0.95 else "over 19 in 20"
     stand = "Two stand out" if size == 2 else f"{sentence(said_count(size)).rstrip('.')} stand out"
     return (
         f"{stand}, {listed(liked.shortlist)} (they hold the best in {chance}); which is best: can't tell yet."
     )
+
+
+def _said_of_leader(liked: LikedGroup, leader: str) -> str:
+    """A lot alone at the head that may not be named the best: its chance, and why that is not enough."""
+    chance = liked.lots[leader].chance_best
+    said = f" (the best with a chance of {said_chance(chance)})" if chance is not None else ""
+    return f"{leader} leads{said}; from so few pots and cups it is not named the best yet."
 
 
 def _said_of_last_year(pages: tuple[LotPage, ...]) -> str:
