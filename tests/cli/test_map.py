@@ -137,8 +137,8 @@ def test_columns_are_found_in_any_case_and_under_their_usual_names_unasked(tmp_p
 
     plain = told("lots", str(scores_file(tmp_path)), *NAMES)
     assert found["distances"] == plain["distances"]
-    assert "A taster's cups of one lot are averaged over brew and replicate." in found["warnings"]
-    assert any("poured from one pot" in said for said in found["warnings"])
+    assert len(found["axes"][0]["attributes"]) == 3
+    assert any("of these pots, not of the teas" in said for said in found["warnings"])
 
 
 def test_a_missing_column_is_refused_with_the_names_of_those_there_are(tmp_path: Path) -> None:

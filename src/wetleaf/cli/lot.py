@@ -1,4 +1,4 @@
-"""`wetleaf lot`: wrong facts put right, a lot that is a mistake withdrawn or restored, lots made from lots."""
+"""`wetleaf lot`: wrong facts put right, a mistaken lot withdrawn or restored, lots made from lots."""
 
 import re
 from decimal import Decimal

@@ -1,6 +1,5 @@
 """What `wetleaf map lots` answers, in words and as JSON: places, distances, families and gaps."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -19,7 +18,6 @@ from wetleaf.numerics.maps import (
     map_of_lots,
     nearest_lots,
 )
-from wetleaf.numerics.profiles import Scores
 
 
 def of_lots(read: ReadScores, *, scaled: bool, seed: int) -> Said:
@@ -29,7 +27,7 @@ def of_lots(read: ReadScores, *, scaled: bool, seed: int) -> Said:
     distances, nearest = distances_between(found), nearest_lots(found)
     families, gap = families_of_lots(found, rng=rng), emptiest_region(found.components)
     parts = found.components
-    warnings = [*read.warnings, *said_of_pots(read.scores), *found.warnings]
+    warnings = [*read.warnings, *found.warnings]
     content = {
         "question": parts.question,
         "whose": found.whose,
@@ -52,18 +50,6 @@ def of_lots(read: ReadScores, *, scaled: bool, seed: int) -> Said:
         *warnings,
     ]
     return Said(content, tuple(lines))
-
-
-def said_of_pots(scores: Scores) -> list[str]:
-    """Say that repeated cups are averaged, and that places from one pot a lot are places of pots."""
-    said = []
-    named = [name for name, column in (("brew", scores.brews), ("replicate", scores.replicates)) if column]
-    if named:
-        said.append(f"A taster's cups of one lot are averaged over {' and '.join(named)}.")
-    pots = Counter(lot for lot, _ in set(zip(scores.lots, scores.brews or (), strict=False)))
-    if pots and max(pots.values()) == 1:
-        said.append("Each lot was poured from one pot: what sets pots apart is in these places as well.")
-    return said
 
 
 def _axis(found: LotMap, k: int) -> dict[str, Any]:
