@@ -220,10 +220,53 @@ def test_lots_of_neither_line_nor_class_are_shown_with_their_liking_and_not_rank
         "ask the producer: which class of tea it is, and eight further questions",
         "ask the producer: which class of tea it is, and eight further questions",
     ]
-    assert lot_of(book, "A").step.why == "it is liked little, not ranked: 2.0 of 10, one cup's word"
+    assert lot_of(book, "A").step.why == "it is liked little, not ranked: 2.0 of 10 in one cup"
     best = lot_of(book, "B").overall
     assert best is not None
     assert (best.value, best.ground is not None) == (9, True)
+
+
+def test_without_lines_a_class_is_parted_by_style_and_lines_are_asked_for() -> None:
+    season = a_season()
+    named = {
+        "A": ("Da Hong Pao", "Wuyi"),
+        "B": ("Rou Gui", "Wuyi"),
+        "C": ("Baozhong", "Pinglin"),
+        "D": ("?", ""),
+    }
+    for code, (name, region) in named.items():
+        a_lot(season, code, name, tea_class="oolong", region=region)
+
+    book = book_of(season)
+
+    assert {group.name: [lot.code for lot in group.lots] for group in book.groups} == {
+        "No line yet, rock oolong": ["A", "B"],
+        "No line yet, light strip oolong": ["C"],
+        "No line yet, oolong of no style said": ["D"],
+    }
+    assert "No line of the shop is named" in book.say
+
+
+def test_a_line_holds_its_lots_together_whatever_their_style() -> None:
+    season, line = a_season(), a_line("House oolong")
+    for code, name, region in (("A", "Da Hong Pao", "Wuyi"), ("B", "Baozhong", "Pinglin")):
+        a_lot(season, code, name, tea_class="oolong", region=region, line=line)
+
+    (group,) = book_of(season).groups
+
+    assert (group.name, len(group.lots)) == ("House oolong", 2)
+
+
+def test_a_lot_liked_little_in_its_own_cups_is_left_though_its_group_draws_it_up() -> None:
+    season, cast = a_season(), the_cast()
+    a_tasted_lot(season, cast, "A", 8)
+    a_tasted_lot(season, cast, "B", 3)
+
+    page = lot_of(book_of(season), "B")
+
+    assert page.overall is not None
+    assert page.overall.value > 4
+    assert page.step.key == "leave"
 
 
 def test_a_line_of_two_classes_makes_two_groups() -> None:
@@ -297,7 +340,7 @@ def test_a_lot_disliked_blind_beside_open_ones_is_left_and_never_called_clear() 
     page = lot_of(book_of(season), "A")
 
     assert (page.chance_best, page.step.key) == (None, "leave")
-    assert page.step.why == "it is liked little, not ranked: 3.5 of 10"
+    assert page.step.why == "it is liked little, not ranked: 3.5 of 10 in two cups"
 
 
 # --- grounds ---

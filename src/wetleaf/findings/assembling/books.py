@@ -21,6 +21,7 @@ from wetleaf.trade.twins import Twins, find_twins
 _SEVERITY_ORDER = {"error": 0, "warn": 1}
 _SOON_DAYS = 14
 _MOST_NAMED = 4
+_ENOUGH_TO_COMPETE = 4
 
 
 def assemble_season_book(season: Season, *, shown_private: bool, made_on: dt.date) -> SeasonBook:
@@ -72,6 +73,7 @@ def _say(groups: tuple[Group, ...], made_on: dt.date) -> str:
         _open_groups(groups),
         _papers(lots),
         _next_offer(lots, made_on),
+        _lines_to_declare(lots),
     ]
     return " ".join(part for part in parts if part)
 
@@ -97,6 +99,16 @@ def _suggested(lots: list[LotPage]) -> str:
     count = sum(lot.step.key == "leave" and lot.verdict != "no" for lot in lots)
     more = " more" if any(lot.verdict == "no" for lot in lots) else ""
     return sentence(f"the suggested step is to leave {said_count(count)}{more}") if count else ""
+
+
+def _lines_to_declare(lots: list[LotPage]) -> str:
+    """Where no line is named at all, say what is compared instead and how to name them."""
+    if len(lots) < _ENOUGH_TO_COMPETE or any(lot.line for lot in lots):
+        return ""
+    return (
+        "No line of the shop is named, so lots are compared within a class and style: a column headed "
+        "“line” in the workbook says which compete for one place on the shelf."
+    )
 
 
 def _open_groups(groups: tuple[Group, ...]) -> str:

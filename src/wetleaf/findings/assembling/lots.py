@@ -266,7 +266,7 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
             open=tuple(way for way in settle if can_be_tasted(way)),
             too_close=is_too_close(case),
             liked_share=_share_of_scale(liked.shown) if liked else None,
-            liked_said=_liked_at(liked.shown) if liked else "",
+            liked_said=_said_mean(liked.shown) if liked else "",
             kind_is_known=case.group.can_be_ranked,
         )
     )
@@ -274,7 +274,11 @@ def _step(case: LotCase, target: Answer, settle: tuple[Settling, ...]) -> NextSt
 
 def _share_of_scale(liked: LikedLot) -> float:
     low, high = liked.scale
-    return (liked.value - low) / (high - low)
+    return (liked.mean - low) / (high - low)
+
+
+def _said_mean(liked: LikedLot) -> str:
+    return f"{said_number(liked.mean)} of {liked.scale[1]:g} in {counted(liked.cups, 'cup')}"
 
 
 # --- its sentence ---

@@ -1,6 +1,7 @@
 """Profiles as values: dots with intervals, an answer a row, the rows that separate most first."""
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -26,6 +27,11 @@ class Held:
 
 
 LARGEST_SHARE_OF_FALSE_ONES = 0.05
+_AT_ZERO = re.compile(r"The ([a-z ]+) variance is estimated at zero \(a singular fit\)")
+_RESIDUAL_AT_ZERO = (
+    "The residual variance is estimated at zero (a singular fit): what is left lies between tasters or pots, "
+    "and the df are rough"
+)
 
 
 def estimate_of(
@@ -223,7 +229,18 @@ def _warnings(profile: ProfileRead, other_models: list[str]) -> tuple[str, ...]:
     if not profile.table.blind:
         told.append("tasted open, so name and look had their say")
     extra = [profile.note] if profile.note else []
-    return (*map(_without_stop, (*profile.warnings, *extra)), *told)
+    return tuple(in_buyers_words(text) for text in (*map(_without_stop, (*profile.warnings, *extra)), *told))
+
+
+def in_buyers_words(warning: str) -> str:
+    """Say a warning of the computation without its statistical name, which the grounds and methods keep.
+
+    >>> in_buyers_words("floral: The taster x lot variance is estimated at zero (a singular fit)")
+    'floral: these cups show no taster x lot spread of its own, so none is counted'
+    """
+    said = _AT_ZERO.sub(r"these cups show no \1 spread of its own, so none is counted", warning)
+    said = said.replace(_RESIDUAL_AT_ZERO, "Repeated cups agree so closely that the doubt shown is rough")
+    return said.replace(" (Benjamini and Hochberg)", "")
 
 
 def _named(labels: list[str]) -> str:
@@ -252,7 +269,10 @@ def _estimate(attribute: AttributeRead, lot: str | None, scale: Band) -> Estimat
 
 def _do_they_differ(attribute: AttributeRead) -> Answer:
     what = "these pots" if attribute.claim == "these pots" else "the lots"
-    return Answer(f"Do {what} differ in {attribute.label}?", attribute.answer, _without_stop(attribute.rule))
+    says = _without_stop(attribute.rule)
+    if attribute.answer == "yes" and not _stands_among_all(attribute):
+        says += "; asked alone: among all that was asked it may be luck"
+    return Answer(f"Do {what} differ in {attribute.label}?", attribute.answer, says)
 
 
 def _said_of_all(profile: ProfileRead) -> str:
@@ -266,7 +286,8 @@ def _said_of_all(profile: ProfileRead) -> str:
     parts = [f"they differ in {listed(differ)}"] if differ else []
     if alone:
         asked = counted(len(profile.attributes), "attribute")
-        parts.append(f"a difference in {listed(alone)} would not stand alone among {asked}")
+        differ_s = "differs" if len(alone) == 1 else "differ"
+        parts.append(f"{listed(alone)} {differ_s} if asked alone, but among {asked} that may be luck")
     parts += [f"no difference worth a word in {listed(same)}"] if same else []
     if open_:
         rest = "the rest" if found or same else "whether they differ in anything scored"

@@ -1,6 +1,8 @@
-"""Which lots could stand in for each other: those of one line, or of one class where no line is named.
+"""Which lots could stand in for each other: those of one line; without a line those of one class and style.
 
-Lots with neither are shown together but not compared: they may be of any class.
+A style is the house's group within a class (`trade.classes.GROUPS`), read from name, district and roast: a
+rock oolong does not compete with a light strip one. Lots whose style is not known stand
+together. Lots with neither are shown together but not compared: they may be of any class.
 """
 
 from collections import defaultdict
@@ -9,7 +11,7 @@ from decimal import Decimal
 
 from wetleaf.findings.readings.stated import StatedLot
 from wetleaf.findings.records import LotRow, SeasonRecords
-from wetleaf.trade.classes import CLASSES
+from wetleaf.trade.classes import CLASSES, GROUPS
 
 NO_CLASS = "no class said"
 NOT_RANKED = "not ranked: no class is said"
@@ -25,6 +27,7 @@ class LotGroup:
     tea_class: str  # a key of trade.classes, or ""
     wanted_kg: Decimal | None
     lots: tuple[LotRow, ...]
+    style: str = ""  # a key of trade.classes.GROUPS, or ""
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -43,28 +46,51 @@ class LotGroup:
 
 
 def groups_of(records: SeasonRecords, stated: dict[int, StatedLot]) -> tuple[LotGroup, ...]:
-    """Part the season's lots: by line, then by class; a line of two classes makes two groups."""
-    parted: dict[tuple[str, str], list[LotRow]] = defaultdict(list)
+    """Part the season's lots: by line, then by class; a line of two classes makes two groups.
+
+    Lots without a line are parted by style too.
+    """
+    parted: dict[tuple[str, str, str], list[LotRow]] = defaultdict(list)
     for lot in records.lots:
-        parted[lot.line, stated[lot.pk].tea_class].append(lot)
+        known = stated[lot.pk]
+        parted[lot.line, known.tea_class, "" if lot.line else known.style].append(lot)
     classes_of: dict[str, set[str]] = defaultdict(set)
-    for line, tea_class in parted:
+    styled = {tea_class for _, tea_class, style in parted if style}
+    for line, tea_class, _ in parted:
         classes_of[line].add(tea_class)
     groups = [
-        _group(records, line, tea_class, lots, is_split=len(classes_of[line]) > 1)
-        for (line, tea_class), lots in parted.items()
+        _group(
+            records,
+            (line, tea_class, style),
+            lots,
+            is_split=len(classes_of[line]) > 1,
+            has_styles=tea_class in styled,
+        )
+        for (line, tea_class, style), lots in parted.items()
     ]
     return tuple(sorted(groups, key=_order))
 
 
 def _group(
-    records: SeasonRecords, line: str, tea_class: str, lots: list[LotRow], *, is_split: bool
+    records: SeasonRecords,
+    kind: tuple[str, str, str],
+    lots: list[LotRow],
+    *,
+    is_split: bool,
+    has_styles: bool,
 ) -> LotGroup:
-    class_name = CLASSES[tea_class].name if tea_class in CLASSES else NO_CLASS
+    line, tea_class, style = kind
     kept = records.lines.get(line)
-    with_class = f"{line or 'No line yet'}, {class_name}"
+    with_class = f"{line or 'No line yet'}, {_kind_said(line, tea_class, style, has_styles=has_styles)}"
     name = line if line and not is_split else with_class
-    return LotGroup(name, line, tea_class, kept.wanted_kg if kept else None, tuple(lots))
+    return LotGroup(name, line, tea_class, kept.wanted_kg if kept else None, tuple(lots), style)
+
+
+def _kind_said(line: str, tea_class: str, style: str, *, has_styles: bool) -> str:
+    if style:
+        return GROUPS[style].name
+    class_name = CLASSES[tea_class].name if tea_class in CLASSES else NO_CLASS
+    return f"{class_name} of no style said" if not line and has_styles else class_name
 
 
 def _order(group: LotGroup) -> tuple[bool, int, str]:

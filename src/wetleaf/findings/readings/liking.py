@@ -75,7 +75,8 @@ class LikedLot:
     chance_best: float | None
     cups: int
     tasters: int
-    blind: bool = False
+    blind: bool
+    mean: float  # of its own cups alone, not drawn to its group
     beside: tuple["LikedLot", ...] = ()
 
     @property
@@ -251,6 +252,7 @@ def _met_twice(own: list[Rating], pots: Sequence[str]) -> list[list[float]]:
 
 
 def _ranked(standing: LotStanding, used: RatingSet, *, alone: bool) -> LikedLot:
+    own = [rating.liking or 0.0 for rating in used.ratings if rating.lot == standing.lot]
     return LikedLot(
         value=standing.estimate,
         low=max(standing.low, used.scale[0]),
@@ -262,6 +264,7 @@ def _ranked(standing: LotStanding, used: RatingSet, *, alone: bool) -> LikedLot:
         cups=standing.cups,
         tasters=len({rating.taster for rating in used.ratings if rating.lot == standing.lot}),
         blind=used.blind,
+        mean=sum(own) / len(own),
     )
 
 
@@ -277,8 +280,9 @@ def _with_others(others: list[RatingSet], ranked: dict[str, LikedLot]) -> dict[s
 def _mean(part: RatingSet, lot: str) -> LikedLot:
     """How a lot is liked by the cups of one set alone: their mean, without an interval."""
     cups = [rating for rating in part.ratings if rating.lot == lot]
+    mean = sum(rating.liking or 0.0 for rating in cups) / len(cups)
     return LikedLot(
-        value=sum(rating.liking or 0.0 for rating in cups) / len(cups),
+        value=mean,
         low=math.nan,
         high=math.nan,
         scale=part.scale,
@@ -288,6 +292,7 @@ def _mean(part: RatingSet, lot: str) -> LikedLot:
         cups=len(cups),
         tasters=len({rating.taster for rating in cups}),
         blind=part.blind,
+        mean=mean,
     )
 
 

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from wetleaf.findings.records import FactRow, LotRow, OfferRow, SeasonRecords
 from wetleaf.lots.encoding import from_json
-from wetleaf.trade.classes import Strength, find_class, guess_class
+from wetleaf.trade.classes import ClassGuess, Strength, find_class, guess_class
 from wetleaf.trade.dates import PartialDate, parse_date
 from wetleaf.trade.facts import LotFacts
 from wetleaf.trade.origins import ORIGIN_NAMES, find_place
@@ -125,16 +125,26 @@ class StatedLot:
         """A guess at the class and why, where none is stated and the guess is fair."""
         if find_class(self.lot.tea_class or self.written("tea_class")):
             return None
-        guess = guess_class(
+        guess = self._guess
+        if guess is None or guess.strength == Strength.WEAK:
+            return None
+        return guess.value, guess.why
+
+    @cached_property
+    def _guess(self) -> ClassGuess | None:
+        return guess_class(
             self.lot.name,
             cultivar=self.written("cv"),
             origin=self.written("region"),
             oxidation=self.written("ox"),
             roast=self.written("roast"),
         )
-        if guess is None or guess.strength == Strength.WEAK:
-            return None
-        return guess.value, guess.why
+
+    @cached_property
+    def style(self) -> str:
+        """The house's group within the class, such as rock oolong: a key of `trade.classes.GROUPS`, or ""."""
+        guess = self._guess
+        return guess.group or "" if guess and guess.value == self.tea_class else ""
 
     def _read(self, field: str, wanted: type[T], parse: Any) -> T | None:
         fact = self.latest.get(field)
