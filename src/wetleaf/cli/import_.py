@@ -66,7 +66,9 @@ def import_book(
 def _with_the_books(read: "ReadBook", season: str, before: str, workspace: Path | None) -> "ReadBook":
     """Let a dry run know the codes that are on the books already, where there are books."""
     from wetleaf.cli.workspace import has_books, open_workspace
+    from wetleaf.lots.workbooks.seasons_apart import with_seasons_apart
 
+    read = with_seasons_apart(read, season or read.season, dt.datetime.now(dt.UTC).date())
     if not any(problem.kind == "unknown_sample" for problem in read.problems) or not has_books(workspace):
         return read
     open_workspace(workspace, writes=False)

@@ -21,6 +21,7 @@ from wetleaf.lots.models import DroppedCell, ImportRun, Lot, Sample, Season
 from wetleaf.lots.moments import one_at_a_time
 from wetleaf.lots.withdrawals import withdrawn_among
 from wetleaf.lots.workbooks.records import Cell, ReadBook
+from wetleaf.lots.workbooks.seasons_apart import OTHER_SEASON, with_seasons_apart, without_sheets
 from wetleaf.people.actions import name_the_buyer
 from wetleaf.sheets.answers import take_in_answers
 from wetleaf.sheets.known_codes import with_known_codes
@@ -105,8 +106,9 @@ def store_book(
     """
     if (known := _known_run(book, season)) is not None:
         return _unchanged(book, known.season)
-    book = with_known_codes(book, season=season, before=before)
+    book = with_seasons_apart(with_known_codes(book, season=season, before=before), season, now.date())
     left_out = settle(book, accept)
+    book = without_sheets(book, _of_other_seasons(book))
     try:
         with one_at_a_time():
             if buyer:
@@ -117,6 +119,12 @@ def store_book(
             f"{book.file} cannot be kept: {str(refusal).splitlines()[0]}.",
             way_out="Nothing was stored. Look for an absurd number or text in it.",
         ) from refusal
+
+
+def _of_other_seasons(book: ReadBook) -> set[str]:
+    """The sheets of another season, which the buyer has chosen to leave out."""
+    apart = (problem for problem in book.problems if problem.kind == OTHER_SEASON)
+    return {problem.sheet for problem in apart if problem.sheet and problem.severity == "error"}
 
 
 def _known_run(book: ReadBook, season: str) -> ImportRun | None:

@@ -52,7 +52,8 @@ def _counts(book: ReadBook) -> Iterator[str]:
 def _sheets(book: ReadBook) -> Iterator[str]:
     yield ""
     yield "Sheets"
-    for report in book.sheets:
+    last = {report.sheet: number for number, report in enumerate(book.sheets)}
+    for number, report in enumerate(book.sheets):
         scale = (
             f"; scale {report.scale[0]:g} to {report.scale[1]:g}, {report.scale_source}"
             if report.scale
@@ -62,7 +63,8 @@ def _sheets(book: ReadBook) -> Iterator[str]:
         yield f"  {report.sheet or book.file}: {report.role.replace('_', ' ')}{where}{scale}"
         for row, why in report.ignored_rows:
             yield f"    row {row} is left out: {why}"
-        yield from _columns(book, report.sheet)
+        if number == last[report.sheet]:  # a sheet of lots may be one of scores too: its columns stand once
+            yield from _columns(book, report.sheet)
 
 
 def _columns(book: ReadBook, sheet: str) -> Iterator[str]:

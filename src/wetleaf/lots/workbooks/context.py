@@ -41,7 +41,7 @@ def context_of(
 ) -> Context:
     """Look over the whole book once."""
     titles = [text for one in tables for text in (*one.table.titles, one.table.name)]
-    season, year = _season(titles, today)
+    season, year = season_in(titles, today)
     return Context(
         file,
         today,
@@ -144,7 +144,7 @@ def _decimal(book: Workbook) -> DecimalMark:
     return "" if mark == "," and commas < 3 else mark  # one or two commas are a slip, not a habit
 
 
-def _season(titles: Iterable[str], today: dt.date) -> tuple[str, int | None]:
+def season_in(titles: Iterable[str], today: dt.date) -> tuple[str, int | None]:
     """The season and the year that a title names; the year only if all titles agree."""
     season = ""
     years: set[int] = set()

@@ -12,8 +12,12 @@ from wetleaf.trade.numbers import is_missing_mark
 _parse_date = lru_cache(maxsize=20_000)(parse_date)
 
 
-def read_date(context: Context, grid: Grid, row: int, column: int) -> PartialDate | None:
-    """Read a date cell of any make and name its problems; None when it cannot be used."""
+def read_date(
+    context: Context, grid: Grid, row: int, column: int, *, ask_year: bool = True
+) -> PartialDate | None:
+    """Read a date cell of any make and name its problems; None when it cannot be used. Without `ask_year` a
+    year that is not written is left to the caller to name.
+    """
     cell = grid.shown(row, column)[2]
     value = cell.value
     if isinstance(value, dt.datetime):
@@ -25,7 +29,7 @@ def read_date(context: Context, grid: Grid, row: int, column: int) -> PartialDat
     if not isinstance(value, str):
         context.problems.add(grid, row, column, "not_a_date")
         return None
-    return _date_of_text(context, grid, row, column, value.strip())
+    return _date_of_text(context, grid, row, column, value.strip(), ask_year=ask_year)
 
 
 def _date_of_number(context: Context, grid: Grid, row: int, column: int, value: float) -> PartialDate | None:
@@ -40,7 +44,9 @@ def _date_of_number(context: Context, grid: Grid, row: int, column: int, value: 
     return None
 
 
-def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str) -> PartialDate | None:
+def _date_of_text(
+    context: Context, grid: Grid, row: int, column: int, text: str, *, ask_year: bool = True
+) -> PartialDate | None:
     if is_missing_mark(text):
         context.problems.add(grid, row, column, "missing_mark")
         return None
@@ -58,7 +64,7 @@ def _date_of_text(context: Context, grid: Grid, row: int, column: int, text: str
             # Kept with both days and marked: nothing is worked out from it until a person has said which.
             reading = _parse_date(text, day_first=True, latest_year=latest)
             nearer = "day and month could be swapped, and nothing in the book tells which comes first"
-    for kind in reading.noticed:
+    for kind in (kind for kind in reading.noticed if ask_year or kind != "no_year"):
         if kind == "ambiguous_date" and nearer:
             context.problems.add(grid, row, column, kind, why=nearer)
         else:

@@ -23,6 +23,7 @@ from wetleaf.lots.workbooks.lot_columns_by_content import infer_code_column, inf
 from wetleaf.lots.workbooks.recognised import Known
 from wetleaf.lots.workbooks.score_heads import read_score_heads
 from wetleaf.lots.workbooks.tables import Table
+from wetleaf.lots.workbooks.whose_remarks import heads_remarks, look_like_makers, of_the_maker
 from wetleaf.trade.money import price_unit_in
 from wetleaf.trade.quantities import elevation_unit, weight_unit
 
@@ -104,7 +105,24 @@ def _claims_of(
         fit = fit_of(like.field, cells, known, role)
         if role == "lots" and like.field == "code" and fit < 0.35:
             continue  # long texts without numbers are no codes, whatever the head says
+        if role == "lots" and like.field == "producer" and (
+            heads_remarks(head) or look_like_makers(cells) < 0.35
+        ):
+            continue  # `remarks from maker` are no makers, nor are adjectives
         yield _Claim(head, like.field, like.score * (0.5 + 0.5 * fit), _why(head, like, fit))
+    yield from _remarks(head, cells, role)
+
+
+def _remarks(head: Head, cells: list[GridCell], role: str) -> Iterator[_Claim]:
+    """What the maker says goes before plain remarks; these are the buyer's words beside it."""
+    if role != "lots" or not heads_remarks(head) or not cells:
+        return
+    why = f"headed {head.text!r}, a way of saying"
+    if of_the_maker(head):
+        yield _Claim(head, "claims", 1.05, f"{why} 'claims'")
+    else:
+        yield _Claim(head, "words", 0.5, f"{why} 'words'")
+        yield _Claim(head, "note", 0.45, f"{why} 'note'")
 
 
 def _why(head: Head, like: Likeness, fit: float) -> str:

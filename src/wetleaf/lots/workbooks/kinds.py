@@ -52,6 +52,8 @@ KINDS: Mapping[str, Kind] = {
     "liking_in_words": Kind(
         "info", "a liking stands in the remark; it is kept as one, the words as words", _KEEP
     ),
+    "unit_from_title": Kind("info", "what the head leaves out of the price stands in a title", _KEEP),
+    "section_of_class": Kind("info", "a lone text that names a class: that of the lots below it", _KEEP),
     "not_a_row": Kind("info", "a lone text between the rows, not a record", "Nothing, if it is a heading."),
     # inferred, or to be asked
     "thousands_dot_alone": Kind(
@@ -230,6 +232,9 @@ KINDS: Mapping[str, Kind] = {
     "missing_taster": Kind("error", "a score with no taster", "Write who gave it."),
     "missing_sample": Kind("error", "a score with no sample", "Write which sample it was."),
     "missing_attribute": Kind("error", "a score with no attribute", "Write what was scored."),
+    "other_season": Kind(
+        "error", "the sheet speaks of another season than the one asked for", "Leave it out, or map it."
+    ),
     "scored_twice": Kind("error", "this cup has two scores", "Say which of the two is right."),
     "out_of_range": Kind("error", "outside the scale", _WRITE_NUMBER),
     "not_a_number": Kind("error", "not a number, in a score cell", _WRITE_NUMBER),

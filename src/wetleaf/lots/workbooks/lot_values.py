@@ -123,7 +123,9 @@ def read_value(name: str, here: LotCell) -> Any:
     if name == "code" or name in _TEXTS or name in FACTS:
         return _text(here)
     if name in _DATES:
-        return read_date(here.context, here.grid, here.row, here.column.column)
+        # The year that an offer or an arrival leaves out is settled with the whole row in view.
+        place = (here.context, here.grid, here.row, here.column.column)
+        return read_date(*place, ask_year=name == "harvest")
     return _VALUES[name](here)
 
 

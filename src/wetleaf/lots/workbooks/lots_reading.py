@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -19,6 +20,9 @@ from wetleaf.lots.workbooks.lot_values import (
 )
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Cell, LotRow
+from wetleaf.lots.workbooks.told_above import class_of_section, completed
+from wetleaf.lots.workbooks.whose_remarks import claims_are_ours
+from wetleaf.lots.workbooks.years_left_out import settle_years
 from wetleaf.trade.money import PLACE_OF_CURRENCY
 from wetleaf.trade.numbers import parse_number
 from wetleaf.trade.quantities import (
@@ -34,10 +38,15 @@ _place_in = lru_cache(maxsize=20_000)(place_in)
 def read_lots(recognised: Recognised, context: Context) -> list[LotRow]:
     """Read every row of a lots table."""
     columns = {name: _column(name, recognised, context) for name in recognised.by_field}
-    lots = []
+    lots: list[LotRow] = []
+    section = ""
     for row in recognised.table.rows:
         lot = _lot(recognised, columns, row, context)
-        if lot is not None:
+        if lot is None:
+            section = _section(recognised, row, context)
+        elif section and "tea_class" not in lot.facts:
+            lots.append(replace(lot, facts={**lot.facts, "tea_class": section}))
+        else:
             lots.append(lot)
     _price_unit_problems(recognised, columns, lots, context)
     ask_for_inferred_columns(recognised, context)
@@ -63,7 +72,12 @@ def _column(name: str, recognised: Recognised, context: Context) -> LotColumn:
         found.unit = _unit_of_head(head.whole, weight_unit)
         found.usual_unit = _usual_unit(recognised, head.column, weight_unit)
     elif name == "price":
-        found.price = price_unit_said(head.whole, place=context.place, jin_grams=context.mapping.jin_grams)
+        said = price_unit_said(head.whole, place=context.place, jin_grams=context.mapping.jin_grams)
+        found.price, title = completed(said, table.titles, context.place, context.mapping.jin_grams)
+        if title:
+            why = f"what the head leaves out of the price stands in the title: {title}"
+            row = max(table.header_rows)
+            context.problems.add(table.grid, row, head.column, "unit_from_title", why=why)
     return found
 
 
@@ -105,22 +119,36 @@ def _lot(recognised: Recognised, columns: dict[str, LotColumn], row: int, contex
         if is_blank(cell) or name == "unknown":
             continue
         cells[name] = cell_record(grid, row, column.column)
-        if name in ("verdict", "liking", "words", "currency", "blind"):
+        if name in ("verdict", "liking", "words", "note", "currency", "blind"):
             continue  # read as a first pass over the lot, or with its price
         here = LotCell(context, grid, row, column, cell, place, _money(columns, grid, row))
         _put(name, read_value(name, here), values, facts)
+    places = {name: (row, column.column) for name, column in columns.items()}
+    settle_years(values, facts, places, recognised.table, context)
     sheet = grid.name
     code = values.pop("code", None)
     if code is None and "code" in columns:
         context.problems.add(grid, row, columns["code"].column, "no_code")
     number = row if grid.turned else grid.row_in_file(row, 1)  # a lot across is told by its column
-    return LotRow(sheet, number, code, facts=facts, cells=cells, **values)
+    ours = "claims" in values and claims_are_ours(recognised)
+    return LotRow(sheet, number, code, facts=facts, cells=cells, claims_are_ours=ours, **values)
 
 
 def _money(columns: dict[str, LotColumn], grid: Grid, row: int) -> str:
     """What a column of currencies says beside a price."""
     column = columns.get("currency")
     return as_text(grid.shown(row, column.column)[2].value).strip() if column else ""
+
+
+def _section(recognised: Recognised, row: int, context: Context) -> str:
+    """The class that the lone text of a row gives to the lots below it, which is said."""
+    grid = recognised.table.grid
+    filled = [h.column for h in recognised.table.heads if not is_blank(grid.at(row, h.column))]
+    tea_class = class_of_section(as_text(grid.at(row, filled[0]).value)) if len(filled) == 1 else ""
+    if tea_class:
+        why = f"the lots below it are taken for {tea_class}"
+        context.problems.add(grid, row, filled[0], "section_of_class", why=why)
+    return tea_class
 
 
 def _lone_cell(
@@ -130,7 +158,9 @@ def _lone_cell(
         is_code = recognised.column_of("code") == column.column and any(
             c.isdigit() for c in as_text(grid.at(row, column.column).value)
         )
-        context.problems.add(grid, row, column.column, "lone_lot_cell" if is_code else "not_a_row")
+        text = as_text(grid.at(row, column.column).value)
+        if is_code or not class_of_section(text):
+            context.problems.add(grid, row, column.column, "lone_lot_cell" if is_code else "not_a_row")
     recognised.table.ignored.append((row, "a lone text, not a lot"))
 
 

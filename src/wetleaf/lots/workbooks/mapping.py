@@ -57,6 +57,7 @@ class SheetMapping:
     header_row: int | None = None
     taster: str = ""
     columns: dict[str, str] = field(default_factory=dict)
+    season: str = ""  # the season that its lots belong to, whatever its name says
 
 
 @dataclass(frozen=True)
@@ -143,10 +144,11 @@ def _sheet(name: str, said: dict[str, Any]) -> SheetMapping:
     columns = {str(letter).upper(): str(meaning) for letter, meaning in said.get("columns", {}).items()}
     for letter, meaning in columns.items():
         _check_column(name, role, letter, meaning)
-    return SheetMapping(role, int(row) if row else None, str(said.get("taster", "")), columns)
+    taster, season = (str(said.get(word, "")) for word in ("taster", "season"))
+    return SheetMapping(role, int(row) if row else None, taster, columns, season)
 
 
-_WORDS_OF_A_SHEET = frozenset({"role", "header_row", "taster", "columns"})
+_WORDS_OF_A_SHEET = frozenset({"role", "header_row", "taster", "columns", "season"})
 _FAMILY = {"scores_long": "scores", "scores_wide": "scores"}
 
 
@@ -205,6 +207,8 @@ def _sheet_data(said: SheetMapping) -> dict[str, Any]:
         data["taster"] = said.taster
     if said.columns:
         data["columns"] = dict(said.columns)
+    if said.season:
+        data["season"] = said.season
     return data
 
 

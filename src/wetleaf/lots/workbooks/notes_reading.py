@@ -18,6 +18,7 @@ from wetleaf.lots.workbooks.score_names import Names
 from wetleaf.lots.workbooks.score_values import Scale
 from wetleaf.lots.workbooks.scores_reading import notes_in
 from wetleaf.lots.workbooks.verdict_words import is_verdict
+from wetleaf.lots.workbooks.whose_remarks import claims_are_ours
 from wetleaf.trade.numbers import is_missing_mark
 
 
@@ -108,9 +109,10 @@ def read_first_pass(
 ) -> tuple[list[Verdict], list[Note]]:
     """Read verdict, liking and words that stand on a lots sheet, or on a sheet of a first pass."""
     has = [name for name in ("verdict", "liking", "words") if recognised.column_of(name) is not None]
-    if "words" not in has and _claims_are_words(recognised):
-        has.append("claims")
-    if not has and not recognised.judged:
+    words = [name for name in ("words", "note") if recognised.column_of(name) is not None]
+    if claims_are_ours(recognised):
+        words.append("claims")
+    if not has and not words and not recognised.judged:
         return [], []
     if recognised.role == "verdicts":
         ask_for_inferred_columns(recognised, context)
@@ -124,20 +126,10 @@ def read_first_pass(
         if verdict is not None:
             verdicts.append(verdict)
         verdicts += read_judges(recognised, row, sample, _sitting(recognised, row), names, context)
-        words = "words" if "words" in has else "claims" if "claims" in has else ""
-        notes += _words(recognised, row, sample, words, names)
+        notes += [note for name in words for note in _words(recognised, row, sample, name, names)]
     if "liking" not in has:
         verdicts = _joined(verdicts, likings_of_notes(notes, recognised.table.grid, context))
     return verdicts, notes
-
-
-def _claims_are_words(recognised: Recognised) -> bool:
-    """On a first pass, or where they hold likings, remarks are the buyer's own and not the maker's."""
-    column = recognised.column_of("claims")
-    if column is None:
-        return False
-    texts = (as_text(recognised.table.grid.at(row, column).value) for row in recognised.table.rows)
-    return recognised.role == "verdicts" or tells_likings(texts)
 
 
 def _joined(verdicts: list[Verdict], likings: list[Verdict]) -> list[Verdict]:

@@ -45,6 +45,7 @@ from wetleaf.lots.workbooks.repeats import tell_scores_apart
 from wetleaf.lots.workbooks.samples_reading import all_samples, read_samples
 from wetleaf.lots.workbooks.score_names import Names, spellings, taster_of_sheet
 from wetleaf.lots.workbooks.scores_reading import read_scores, read_wide_notes, scale_of
+from wetleaf.lots.workbooks.seasons_apart import seasons_told
 from wetleaf.lots.workbooks.sheet_reports import columns_of, lying_columns, public_role, report_of
 from wetleaf.lots.workbooks.sittings_joined import joined_sittings, merged_sittings, sittings_of
 from wetleaf.lots.workbooks.tables_of_book import TablesOfBook, read_grids
@@ -237,6 +238,7 @@ class _BookReader:
             sheets=tuple(self._sheet_reports(reports, loose)),
             encoding=self.book.encoding,
             separator=self.book.separator,
+            sheet_seasons=seasons_told(self.tables, self.mapping, context.today),
         )
 
     def _notes(self, names: Names) -> tuple[list[Note], list[Verdict]]:
@@ -284,12 +286,13 @@ class _BookReader:
         )
 
     def _sheet_reports(self, scored: list[SheetReport], loose: dict[str, list[Note]]) -> list[SheetReport]:
-        done = {(report.sheet, report.header_rows): report for report in scored}
+        done = {(report.sheet, report.header_rows, report.role): report for report in scored}
         reports: list[SheetReport] = []
         for grid in self.book.grids:
             own = [one for one in self.tables if one.table.name == grid.name]
             reports += [
-                done.get((one.table.name, one.table.header_rows)) or report_of(one, None) for one in own
+                done.get((one.table.name, one.table.header_rows, public_role(one))) or report_of(one, None)
+                for one in own
             ]
             if not own:
                 reports.append(SheetReport(grid.name, self._role_of(grid, loose)))

@@ -99,6 +99,7 @@ class LotRow:
     claims: str | None = None
     facts: Mapping[str, str] = field(default_factory=dict)
     cells: Mapping[str, Cell] = field(default_factory=dict)
+    claims_are_ours: bool = False  # plain remarks: the buyer's own, not what the maker states
 
 
 @dataclass(frozen=True)
@@ -300,3 +301,4 @@ class ReadBook:
     sheets: tuple[SheetReport, ...] = ()
     encoding: str = ""  # of a CSV
     separator: str = ""
+    sheet_seasons: Mapping[str, str] = field(default_factory=dict)  # what each sheet of lots speaks of

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from wetleaf.lots.workbooks.context import Context
 from wetleaf.lots.workbooks.grid import Grid, as_text, is_blank
@@ -149,13 +150,17 @@ def plain_text(grid: Grid, row: int, column: int | None) -> str:
 
 
 def is_sparse(recognised: Recognised, name: str) -> bool:
-    """Say whether a column names only the first row of each group and leaves the rest empty."""
+    """Say whether a column names only the first row of each group and leaves the rest empty. Where a name is
+    written in two rows running, an empty cell is nobody's.
+    """
     column = recognised.column_of(name)
     if column is None or not recognised.table.rows:
         return False
     grid = recognised.table.grid
+    cells = [grid.at(row, column) for row in recognised.table.rows]
     blank = [is_blank(grid.shown(row, column)[2]) for row in recognised.table.rows]
-    return not blank[0] and sum(blank) >= max(2, 0.3 * len(blank))
+    repeats = any(not is_blank(one) and one.value == after.value for one, after in pairwise(cells))
+    return not blank[0] and not repeats and sum(blank) >= max(2, 0.3 * len(blank))
 
 
 def name_in(

@@ -36,6 +36,7 @@ from wetleaf.lots.workbooks.records import (
 HEADER_ROW = 3
 DATE_FORMAT = "dd/mm/yyyy"  # tells a later reader that days come first
 _RISKY = ("=", "+", "-", "@", "\t", "\r")
+_NOBODY = "not known"  # an empty cell might be filled from the name above
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]|[\ud800-\udfff]")
 _ESCAPED = re.compile(r"_x(?=[0-9A-Fa-f]{4}_)")
 Row = Mapping[str, form.Written]
@@ -287,8 +288,8 @@ def _verdict(v: Verdict) -> Row:
 def _note(n: Note) -> Row:
     return {
         "sitting": n.sitting,
-        "taster": n.taster or n.taster_raw,
-        "sample": n.sample or n.sample_raw,
+        "taster": n.taster or n.taster_raw or _NOBODY,
+        "sample": n.sample or n.sample_raw or _NOBODY,
         "stage": n.stage,
         "text": n.text,
     }
