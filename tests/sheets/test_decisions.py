@@ -1,13 +1,10 @@
 """What the buyer decided of a lot: a word or step, why, when; a changed mind points to the one before."""
 
 import datetime as dt
-from dataclasses import replace
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
-from django.utils import timezone
-from tests.room import a_lot, a_sample, a_season, a_taster, a_verdict, all_at_once, an_offer
+from tests.room import a_lot, a_sample, a_season, a_taster, a_verdict, all_at_once
 from tests.sheets.books import a_full_book
 
 from wetleaf.findings.assembling.books import assemble_season_book
@@ -15,15 +12,11 @@ from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.models import Finding
 from wetleaf.findings.readings.seasons import read_season
 from wetleaf.findings.resting import answers_now
-from wetleaf.lots.models import DroppedCell, Lot, Sample, Season
-from wetleaf.lots.offers import OfferSaid, make_offer
+from wetleaf.lots.models import Lot, Sample, Season
 from wetleaf.lots.withdrawals import withdraw_lot
-from wetleaf.lots.workbooks.reading import read_book
-from wetleaf.lots.workbooks.writing import write_book
 from wetleaf.sheets.decisions import (
     Decided,
     decide,
-    doubts_of_decision,
     last_decision,
     read_decision,
     read_kilos,
@@ -209,70 +202,9 @@ def test_a_decision_keeps_what_the_book_said_with_the_digest_of_its_inputs() -> 
 # Workbooks
 
 
-NOW = dt.datetime(2026, 5, 13, tzinfo=dt.UTC)
-
-
-def _noted(season: str) -> list[tuple[object, ...]]:
-    held = Verdict.objects.that_hold().filter(decided=True, sample__lot__season__name=season)
-    fields = ("sample__lot__code", "word", "step", "why", "kilos", "price", "given_on", "taster__is_buyer")
-    return list(held.order_by("sample__lot__code").values_list(*fields))
-
-
-@pytest.mark.django_db
-def test_a_season_goes_through_a_workbook_with_what_was_decided(tmp_path: Path) -> None:
-    store_book(a_full_book(), season="Spring 2026", now=NOW)
-    first, second = Lot.objects.filter(code__in=["LU-07", "LU-08"]).order_by("code")
-    decide(first, NO, on=DAY)
-    decide(first, KEEP, why="clean, and even", kilos=Decimal("12.5"), price="1200 NT$/jin", on=LATER)
-    decide(second, read_decision("taste again"), why="=too young", on=DAY)
-    before = _noted("Spring 2026")
-
-    write_book(season_as_book(Season.objects.get()), tmp_path / "season.xlsx")
-    intake = store_book(read_book(tmp_path / "season.xlsx", today=LATER), season="Again", now=NOW)
-
-    assert [one[:4] for one in before] == [
-        ("LU-07", "keep", "", "clean, and even"),
-        ("LU-08", "maybe", "taste_again", "=too young"),
-    ]
-    assert _noted("Again") == before
-    assert intake.added["decisions"] == 2
-    assert (
-        season_as_book(Season.objects.get(name="Again")).decisions == season_as_book(first.season).decisions
-    )
-
-
-@pytest.mark.django_db
-def test_no_workbook_takes_back_what_was_decided(tmp_path: Path) -> None:
-    store_book(a_full_book(), season="Spring 2026", now=NOW)
-    lot = Lot.objects.get(season__name="Spring 2026", code="LU-07")
-    decide(lot, KEEP, why="clean", on=DAY)
-    older = season_as_book(lot.season)
-    noted = decide(lot, NO, why="too dear", on=LATER)
-
-    again = store_book(replace(older, digest="c" * 64), season="Spring 2026", now=NOW)
-    other = replace(older.decisions[0], said="maybe")
-    store_book(replace(older, digest="d" * 64, decisions=(other,)), season="Spring 2026", now=NOW)
-
-    assert last_decision(lot) == noted
-    assert Verdict.objects.filter(decided=True).count() == 2
-    assert "decisions" not in again.added
-    dropped = DroppedCell.objects.get(sheet="Decisions")
-    assert (dropped.says, dropped.kind) == ("keep", "not_stored")
-    assert "no workbook takes back" in dropped.why
-
-
-@pytest.mark.django_db
-def test_a_file_for_others_holds_no_decision() -> None:
-    lot = a_lot(a_season())
-    decide(lot, KEEP, why="good at 1200", kilos=Decimal(12), price="1200 NT$/jin", on=DAY)
-
-    assert len(season_as_book(lot.season).decisions) == 1
-    assert season_as_book(lot.season, shared=True).decisions == ()
-
-
 @pytest.mark.django_db
 def test_a_decision_is_no_verdict_of_the_workbook() -> None:
-    store_book(a_full_book(), season="Spring 2026", now=NOW)
+    store_book(a_full_book(), season="Spring 2026", now=dt.datetime(2026, 5, 13, tzinfo=dt.UTC))
     lot = Lot.objects.get(season__name="Spring 2026", code="LU-07")
     before = season_as_book(lot.season).verdicts
 

@@ -19,6 +19,7 @@ from wetleaf.lots.workbooks import records
 from wetleaf.lots.workbooks.records import Cell, ReadBook
 from wetleaf.people.actions import tasters_named
 from wetleaf.people.models import Taster
+from wetleaf.sheets.decisions_intake import take_in_decisions
 from wetleaf.sheets.models import Preference, Remark, Retaste, Score, Trial, TrialCup, Verdict
 from wetleaf.sheets.sameness import Known
 from wetleaf.sheets.table import Table, store_new
@@ -44,6 +45,7 @@ def take_in_answers(book: ReadBook, shelf: Shelf, left_out: LeftOut) -> int:
     _take_in_preferences(table)
     _take_in_trials(table)
     _take_in_retastes(table)
+    take_in_decisions(table)
     shelf.counts["flights"] = Flight.objects.filter(season=shelf.run.season).count() - flights_before
     return table.replaced
 

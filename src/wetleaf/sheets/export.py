@@ -18,6 +18,7 @@ from wetleaf.lots.workbooks import records
 from wetleaf.lots.workbooks.records import Cell, LedgerEntry, LineRow, LotRow, ReadBook, SampleCode, Sitting
 from wetleaf.people.models import WrittenName
 from wetleaf.sheets.models import Preference, Remark, Retaste, Score, Trial, Verdict
+from wetleaf.trade.stages import NextStep
 
 LOTS = "Lots"
 FIRST_ROW = 5
@@ -27,16 +28,17 @@ _READ_FIELDS = (
 _OWN_COLUMNS = frozenset({*_READ_FIELDS, "name", "producer"})
 LEFT_OUT_FOR_OTHERS = (
     "Left out of this workbook, which was written for others: the makers' names and contacts, their places "
-    "(only the district is kept), prices, deposits, holds and markups."
+    "(only the district is kept), prices, deposits, holds, markups and what was decided."
 )
 
 
 def season_as_book(season: Season, *, shared: bool = False) -> ReadBook:
     """Return everything a season holds now as the records of a workbook.
 
-    With `shared` the maker's name, contact, place and price are left out; the title of the lots says so.
-    Answers that were replaced, lots that were withdrawn, readings that were left out at import and decisions
-    noted by hand are not in it.
+    With `shared` the maker's name, contact, place and price and what was decided are left out; the title of
+    the lots says so.
+    Answers and decisions that were replaced, lots that were withdrawn and readings that were left out at
+    import are not in it; nor is what the book said when a decision was noted.
     """
     with one_moment():
         return _read_season(season, shared=shared)
@@ -62,6 +64,7 @@ def _read_season(season: Season, *, shared: bool) -> ReadBook:
         retastes=tuple(_retastes(season)),
         ledger=tuple(_ledger(season)),
         lines=tuple(_lines()),
+        decisions=() if shared else tuple(_decisions(season)),
         taster_aliases=_aliases(season),
         season=f"{season.name}. {LEFT_OUT_FOR_OTHERS}" if shared else season.name,
     )
@@ -247,6 +250,23 @@ def _verdicts(season: Season) -> Iterator[records.Verdict]:
             scale_high=verdict.scale_high,
             sitting=verdict.flight.name if verdict.flight else "",
             on=verdict.given_on,
+        )
+
+
+def _decisions(season: Season) -> Iterator[records.Decision]:
+    """What holds of what was decided by hand: nothing for others, for a reason names prices and makers."""
+    noted = Verdict.objects.that_hold().filter(sample__lot__season=season, decided=True)
+    noted = noted.exclude(sample__lot__in=withdrawn_lots()).select_related("sample__lot")
+    for row, one in enumerate(noted, start=FIRST_ROW):
+        said = NextStep[one.step.upper()].value if one.step else one.word
+        yield records.Decision(
+            cell=Cell("Decisions", f"B{row}", said),
+            lot=one.sample.lot.code,
+            said=said,
+            why=one.why,
+            kilos=one.kilos.normalize() + Decimal(0) if one.kilos is not None else None,
+            price=one.price,
+            on=one.given_on,
         )
 
 

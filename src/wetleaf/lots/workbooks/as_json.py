@@ -7,6 +7,7 @@ from typing import Any
 from wetleaf.lots.workbooks.records import (
     Cell,
     Column,
+    Decision,
     LedgerEntry,
     LineRow,
     LotRow,
@@ -59,6 +60,7 @@ def book_as_json(book: ReadBook) -> Json:
         "retastes": [_retaste(r) for r in book.retastes],
         "ledger": [_as_it_is(entry) for entry in book.ledger],
         "lines": [_as_it_is(line) for line in book.lines],
+        "decisions": [_as_it_is(decision) for decision in book.decisions],
         "problems": [_problem(p) for p in book.problems],
         "comments": [{"sheet": c.sheet or None, "cell": c.cell, "text": c.says} for c in book.comments],
         "taster_aliases": {name: list(ways) for name, ways in book.taster_aliases.items()},
@@ -81,7 +83,7 @@ def _column(column: Column) -> Json:
     )
 
 
-def _as_it_is(record: LedgerEntry | LineRow | Verdict) -> Json:
+def _as_it_is(record: LedgerEntry | LineRow | Verdict | Decision) -> Json:
     """Every field of a record under its own name, and where it stood."""
     fields = {name: value for name, value in record.__dict__.items() if name != "cell"}
     return {**_at(record.cell), **plain_json(fields)}
@@ -296,6 +298,7 @@ def _counts(book: ReadBook) -> Json:
         "retastes": len(book.retastes),
         "ledger": len(book.ledger),
         "lines": len(book.lines),
+        "decisions": len(book.decisions),
         "comments": len(book.comments),
         "problems": len(book.problems),
         **{f"problems_{level}": severities.count(level) for level in ("error", "warn", "info")},

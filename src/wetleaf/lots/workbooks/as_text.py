@@ -16,6 +16,7 @@ _COUNTED = (
     ("retastes", "re-tasting"),
     ("ledger", "ledger entry"),
     ("lines", "line"),
+    ("decisions", "decision"),
 )
 _LEVELS = (
     ("error", "must be settled first"),

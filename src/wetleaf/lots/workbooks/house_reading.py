@@ -17,7 +17,8 @@ from wetleaf.trade.numbers import is_missing_mark, parse_number
 from wetleaf.trade.quantities import parse_weight, weight_unit
 
 
-def _text(recognised: Recognised, row: int, name: str) -> str:
+def text_in(recognised: Recognised, row: int, name: str) -> str:
+    """Give what a field says in a row; "" for nothing and for a mark that stands for nothing."""
     column = recognised.column_of(name)
     if column is None:
         return ""
@@ -25,7 +26,8 @@ def _text(recognised: Recognised, row: int, name: str) -> str:
     return "" if is_missing_mark(text) else text
 
 
-def _day(recognised: Recognised, row: int, name: str, context: Context) -> dt.date | None:
+def day_in(recognised: Recognised, row: int, name: str, context: Context) -> dt.date | None:
+    """Read the day of a field in a row; None where none is written, or no day of it."""
     column = recognised.column_of(name)
     if column is None or is_blank(recognised.table.grid.shown(row, column)[2]):
         return None
@@ -33,9 +35,10 @@ def _day(recognised: Recognised, row: int, name: str, context: Context) -> dt.da
     return date.start if date and date.precision == "day" else None
 
 
-def _number(recognised: Recognised, row: int, name: str, context: Context) -> Decimal | None:
+def number_in(recognised: Recognised, row: int, name: str, context: Context) -> Decimal | None:
+    """Read the number of a field in a row; what is none is named."""
     column = recognised.column_of(name)
-    text = _text(recognised, row, name)
+    text = text_in(recognised, row, name)
     if column is None or not text:
         return None
     number = parse_number(text, context.decimal)
@@ -49,7 +52,7 @@ def read_ledger(recognised: Recognised, names: Names, context: Context) -> list[
     """Read a ledger: one entry a row and a direction; a single column of grams has signs or words for out."""
     entries: list[LedgerEntry] = []
     for row in recognised.table.rows:
-        raw = _text(recognised, row, "sample")
+        raw = text_in(recognised, row, "sample")
         if not raw:
             continue
         reading = names.samples.of(raw)
@@ -65,7 +68,7 @@ def _entry(
     recognised: Recognised, row: int, name: str, sign: int, sample: str, context: Context
 ) -> LedgerEntry | None:
     head = recognised.by_field.get(name)
-    text = _text(recognised, row, name)
+    text = text_in(recognised, row, name)
     if head is None or not text:
         return None
     grid = recognised.table.grid
@@ -77,7 +80,7 @@ def _entry(
     if reading.value is None:
         context.problems.add(grid, row, head.column, reading.noticed[0])
         return None
-    what = _text(recognised, row, "what")
+    what = text_in(recognised, row, "what")
     plus = 1 if text.startswith("+") else 0
     direction = (
         sign
@@ -86,7 +89,7 @@ def _entry(
     )
     if minus and sign:
         direction = -sign
-    on = _day(recognised, row, "date", context)
+    on = day_in(recognised, row, "date", context)
     return LedgerEntry(cell_record(grid, row, head.column), sample, direction * reading.value.grams, what, on)
 
 
@@ -97,20 +100,20 @@ def read_lines(recognised: Recognised, context: Context) -> list[LineRow]:
     lines: list[LineRow] = []
     above = ("", "")
     for row in recognised.table.rows:
-        name, tea_class = _text(recognised, row, "name"), _text(recognised, row, "tea_class")
+        name, tea_class = text_in(recognised, row, "name"), text_in(recognised, row, "tea_class")
         name, tea_class = (name, tea_class) if name else (above[0], tea_class or above[1])
         above = (name, tea_class)
         if not name:
             continue
-        target, tolerance = (_number(recognised, row, field, context) for field in ("target", "tolerance"))
+        target, tolerance = (number_in(recognised, row, field, context) for field in ("target", "tolerance"))
         head = recognised.by_field["name"]
         lines.append(
             LineRow(
                 cell_record(recognised.table.grid, row, head.column),
                 name,
                 tea_class,
-                _number(recognised, row, "wanted_kg", context),
-                _text(recognised, row, "attribute"),
+                number_in(recognised, row, "wanted_kg", context),
+                text_in(recognised, row, "attribute"),
                 float(target) if target is not None else None,
                 float(tolerance) if tolerance is not None else None,
             )
@@ -122,18 +125,18 @@ def read_sittings(recognised: Recognised, context: Context) -> list[Sitting]:
     """Read a list of sittings."""
     found: list[Sitting] = []
     for row in recognised.table.rows:
-        name = _text(recognised, row, "name")
+        name = text_in(recognised, row, "name")
         if not name:
             continue
-        scale = scale_in(_text(recognised, row, "scale"))
+        scale = scale_in(text_in(recognised, row, "scale"))
         found.append(
             Sitting(
                 name,
                 recognised.table.name,
-                _day(recognised, row, "date", context),
-                _blind(_text(recognised, row, "blind")),
-                _text(recognised, row, "brewed"),
-                _text(recognised, row, "purpose"),
+                day_in(recognised, row, "date", context),
+                _blind(text_in(recognised, row, "blind")),
+                text_in(recognised, row, "brewed"),
+                text_in(recognised, row, "purpose"),
                 scale.low if scale else None,
                 scale.high if scale else None,
             )

@@ -6,6 +6,8 @@ The template and the export share it. Every head is a way of writing that `heade
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from wetleaf.trade.stages import NextStep
+
 
 @dataclass(frozen=True)
 class Field:
@@ -177,6 +179,20 @@ SITTINGS = (
     Field("scale", "Scale", "The ends of the scale: 0 to 10"),
 )
 
+DECISIONS = (
+    Field("lot", "Lot", "The lot's code"),
+    Field(
+        "decided",
+        "Decided",
+        "keep, maybe, no, or a next step in words",
+        ("keep", "maybe", "no", *(step.value for step in NextStep)),
+    ),
+    Field("why", "Why", "In a few words", width=40),
+    Field("kilos", "Kilos", "Kilos to buy, if it was said"),
+    Field("price", "Price", "With its currency and weight, if it was said: 1200 NT$/jin", width=20),
+    Field("date", "Date", "The day"),
+)
+
 SHEETS: Mapping[str, tuple[Field, ...]] = {
     "Lots": LOTS,
     "First pass": FIRST_PASS,
@@ -189,6 +205,7 @@ SHEETS: Mapping[str, tuple[Field, ...]] = {
     "Leaf": LEDGER,
     "Lines": LINES,
     "Sittings": SITTINGS,
+    "Decisions": DECISIONS,
 }
 TITLES: Mapping[str, str] = {
     "Scores": "Scale 0 to 10",
@@ -201,4 +218,5 @@ TITLES: Mapping[str, str] = {
     "Leaf": "Grams of the samples",
     "Lines": "What the shop keeps",
     "Sittings": "When, how, on which scale",
+    "Decisions": "What was decided of each lot, by hand",
 }

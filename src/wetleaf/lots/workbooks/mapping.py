@@ -45,6 +45,7 @@ ROLES = (
     "lines",
     "sittings",
     "samples",
+    "decisions",
     "scratch",
 )
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from wetleaf.lots.workbooks.context import Context, context_of
+from wetleaf.lots.workbooks.decisions_reading import read_decisions
 from wetleaf.lots.workbooks.grid import Grid, Workbook, letters
 from wetleaf.lots.workbooks.headings import fold
 from wetleaf.lots.workbooks.house_reading import (
@@ -230,6 +231,9 @@ class _BookReader:
             tuple(r for one in self._of_role("retaste") for r in read_retastes(one, names.at(one), context)),
             tuple(e for one in self._of_role("ledger") for e in read_ledger(one, names.at(one), context)),
             tuple(line for one in self._of_role("lines") for line in read_lines(one, context)),
+            decisions=tuple(
+                d for one in self._of_role("decisions") for d in read_decisions(one, names.at(one), context)
+            ),
             comments=self._comments(),
             taster_aliases=names.tasters.aliases(
                 t for one in self.tables for k, t in spellings(one) if k == "taster"
@@ -346,6 +350,7 @@ class _BookReader:
                 book.retastes,
                 book.ledger,
                 book.lines,
+                book.decisions,
             )
         ):
             return

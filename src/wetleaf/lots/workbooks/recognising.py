@@ -335,6 +335,11 @@ def _sittings(taken: Taken) -> float:
     return _when(taken, {"name", "date"} <= has and bool({"blind", "brewed", "purpose", "scale"} & has), 0.9)
 
 
+def _decisions(taken: Taken) -> float:
+    sure = "decided" in taken and taken["decided"][1] >= 0.85  # the head says so: `decision` is a verdict too
+    return _when(taken, "lot" in taken and sure and bool({"why", "kilos"} & set(taken)), 1.5)
+
+
 def _samples(taken: Taken) -> float:
     sure = "kind" in taken and taken["kind"][1] >= 0.75  # half of its cells are kinds of samples
     return _when(taken, "sample" in taken and sure, 1.0)
@@ -384,5 +389,6 @@ _ROLES = {
     "lines": _lines,
     "sittings": _sittings,
     "samples": _samples,
+    "decisions": _decisions,
     "key": _key,
 }

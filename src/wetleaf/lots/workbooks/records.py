@@ -275,6 +275,19 @@ class SheetReport:
 
 
 @dataclass(frozen=True)
+class Decision:
+    """What the buyer decided of a whole lot: keep, maybe, no, or a next step in words; and why."""
+
+    cell: Cell
+    lot: str
+    said: str
+    why: str = ""
+    kilos: Decimal | None = None
+    price: str = ""  # as written
+    on: dt.date | None = None
+
+
+@dataclass(frozen=True)
 class ReadBook:
     """Everything read from one file, and everything that could not be."""
 
@@ -294,6 +307,7 @@ class ReadBook:
     retastes: tuple[Retaste, ...] = ()
     ledger: tuple[LedgerEntry, ...] = ()
     lines: tuple[LineRow, ...] = ()
+    decisions: tuple[Decision, ...] = ()
     problems: tuple[Problem, ...] = ()
     comments: tuple[Cell, ...] = ()
     taster_aliases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

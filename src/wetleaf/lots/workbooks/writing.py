@@ -20,6 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from wetleaf.lots.workbooks import written_forms as form
 from wetleaf.lots.workbooks.layout import SHEETS, TITLES, Field
 from wetleaf.lots.workbooks.records import (
+    Decision,
     LedgerEntry,
     LineRow,
     LotRow,
@@ -84,6 +85,7 @@ def write_book(book: ReadBook, path: Path | BinaryIO) -> None:
         ("Leaf", [_ledger(e) for e in book.ledger]),
         ("Lines", [_line(x) for x in book.lines]),
         ("Sittings", [_sitting(s) for s in book.sittings]),
+        ("Decisions", [_decision(d) for d in book.decisions]),
     )
     for name, rows in plain:
         if rows:
@@ -351,4 +353,15 @@ def _sitting(s: Sitting) -> Row:
         "brewed": s.brewed,
         "purpose": s.purpose,
         "scale": _ends(s.scale_low, s.scale_high) or None,
+    }
+
+
+def _decision(d: Decision) -> Row:
+    return {
+        "lot": d.lot,
+        "decided": d.said,
+        "why": d.why,
+        "kilos": float(d.kilos) if d.kilos is not None else None,
+        "price": d.price,
+        "date": d.on,
     }
