@@ -56,3 +56,11 @@ def test_adjectives_under_a_makers_head_are_no_makers(read: Read, lots: Rows) ->
     book = read({"Lots": rows})
 
     assert {lot.producer for lot in book.lots} == {None}
+
+
+def test_a_second_column_of_makers_is_asked(read: Read, lots: Rows) -> None:
+    book = read({"Lots": _with(lots, supplier=("Red Gate Co", "Red Gate Co", "Hill House", "Hill House"))})
+
+    assert {lot.producer for lot in book.lots} == {"Old Hsieh", "Madam Yeh"}
+    asked = [(p.cell, p.severity, p.why) for p in book.problems if p.kind == "column_not_read"]
+    assert asked == [("G1", "warn", "both 'Maker' and 'supplier' may name the maker; 'Maker' is used")]

@@ -21,7 +21,7 @@ from wetleaf.lots.workbooks.lot_values import (
 from wetleaf.lots.workbooks.recognised import Recognised
 from wetleaf.lots.workbooks.records import Cell, LotRow
 from wetleaf.lots.workbooks.told_above import class_of_section, completed
-from wetleaf.lots.workbooks.whose_remarks import claims_are_ours
+from wetleaf.lots.workbooks.whose_remarks import claims_are_ours, heads_makers
 from wetleaf.lots.workbooks.years_left_out import settle_years
 from wetleaf.trade.money import PLACE_OF_CURRENCY
 from wetleaf.trade.numbers import parse_number
@@ -50,7 +50,20 @@ def read_lots(recognised: Recognised, context: Context) -> list[LotRow]:
             lots.append(lot)
     _price_unit_problems(recognised, columns, lots, context)
     ask_for_inferred_columns(recognised, context)
+    _ask_for_further_makers(recognised, context)
     return lots
+
+
+def _ask_for_further_makers(recognised: Recognised, context: Context) -> None:
+    """A second column that may name the maker is not used, and asked about at its head."""
+    used = recognised.by_field.get("producer")
+    if used is None:
+        return
+    for column in recognised.columns:
+        if column.read_as == "unknown" and heads_makers(column.head, recognised.table):
+            why = f"both {used.text!r} and {column.head.text!r} may name the maker; {used.text!r} is used"
+            row = max(recognised.table.header_rows)
+            context.problems.add(recognised.table.grid, row, column.head.column, "column_not_read", why=why)
 
 
 def ask_for_inferred_columns(recognised: Recognised, context: Context) -> None:

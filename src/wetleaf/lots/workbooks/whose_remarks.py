@@ -3,11 +3,13 @@
 import re
 from collections.abc import Iterable
 
+from wetleaf.lots.workbooks.column_fit import column_cells
 from wetleaf.lots.workbooks.grid import GridCell, as_text
-from wetleaf.lots.workbooks.headings import fold
+from wetleaf.lots.workbooks.headings import fold, likenesses
 from wetleaf.lots.workbooks.heads import Head
 from wetleaf.lots.workbooks.likings_in_words import tells_likings
 from wetleaf.lots.workbooks.recognised import Recognised
+from wetleaf.lots.workbooks.tables import Table
 
 _REMARKS = re.compile(
     r"(?:^| )(?:remarks?|comments?|notes?|misc|bemerkung(?:en)?|anmerkung(?:en)?|notiz(?:en)?|hinweise?"
@@ -71,3 +73,12 @@ def claims_are_ours(recognised: Recognised) -> bool:
     )
     texts = (as_text(grid.at(row, head.column).value) for row in recognised.table.rows)
     return recognised.role == "verdicts" or are_the_buyers(head, why) or tells_likings(texts)
+
+
+def heads_makers(head: Head, table: Table) -> bool:
+    """Say whether a column may name the makers: by its head, and by cells that look like names."""
+    best = next(iter(likenesses("lots", head.whole)), None)
+    cells = column_cells(table, head.column)
+    return (
+        best is not None and best.field == "producer" and best.score >= 0.7 and look_like_makers(cells) > 0.5
+    )
