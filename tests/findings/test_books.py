@@ -135,6 +135,26 @@ def test_a_season_of_words_and_verdicts_only_is_worth_printing() -> None:
     assert page.remarks[0].taster == cast.owner.name
 
 
+@pytest.mark.parametrize(
+    ("remark", "words"),
+    [
+        ("took 3 g twice, 19 g left of 25", []),
+        ("asked for certificate 4 May, no answer", []),
+        ("ring before Friday", []),
+        ("peas, 3 g left", ["peas"]),
+        ("calling to mind hay, moss", ["calling to mind hay", "moss"]),
+    ],
+)
+def test_what_was_done_at_the_desk_is_no_word_of_the_cup(remark: str, words: list[str]) -> None:
+    season, cast = a_season(), the_cast()
+    a_remark(a_sample(a_lot(season, "A", "Tea A")), remark, taster=cast.owner)
+
+    page = lot_of(book_of(season), "A")
+
+    assert [word.text for word in page.this_year_words] == words
+    assert page.remarks[0].text == remark
+
+
 def test_one_lot_alone_is_not_ranked() -> None:
     season, cast = a_season(), the_cast()
     a_tasted_lot(season, cast, "LU-01", 6)

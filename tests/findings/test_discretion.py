@@ -108,8 +108,8 @@ def test_an_amount_that_the_buyer_sees_is_nowhere_in_it_either(amount: str) -> N
 def test_the_district_and_the_words_stay() -> None:
     lot = new_lot(book_of(a_telling_season(), shown_private=False))
 
-    assert lot.origin == "Lugu, 2,900 m"
-    assert lot.name == f"Dong Ding of {MAKER}"
+    assert lot.origin == "Lugu, 2900 m"
+    assert lot.name == "Dong Ding"
     assert lot.remarks[1].text == f"wet leaf: peas. dear at {PRICE}"
     assert any(word.text == "peas" for word in lot.this_year_words)
 
@@ -132,7 +132,7 @@ def test_the_buyers_own_book_keeps_them_and_marks_them_private() -> None:
     assert private["Maker"] == MAKER_NAME
     assert private["Origin"] == "Frost Hollow garden, Lugu"
     assert {"Contact", "Price", "Deposit", "Mark-up"} <= set(private)
-    assert lot.origin == "Frost Hollow garden, Lugu, 2,900 m"
+    assert lot.origin == "Frost Hollow garden, Lugu, 2900 m"
 
 
 def test_a_district_alone_is_no_secret() -> None:
@@ -143,3 +143,20 @@ def test_a_district_alone_is_no_secret() -> None:
 
     assert lot.origin == "Lugu, 750 m"
     assert next(fact for fact in lot.facts if fact.what == "Origin").stated == "Lugu"
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        (f"{MAKER_NAME} longjing", "longjing"),
+        (f"{MAKER_NAME}'s longjing", "longjing"),
+        (f"Dong Ding of {MAKER_NAME}", "Dong Ding"),
+        (MAKER_NAME, MAKER),
+    ],
+)
+def test_a_tea_named_after_its_maker_keeps_the_rest_of_its_name(name: str, shown: str) -> None:
+    season = a_season()
+    a_lot(season, "NEW", name, producer=MAKER_NAME)
+
+    assert new_lot(book_of(season, shown_private=True)).name == name
+    assert new_lot(book_of(season, shown_private=False)).name == shown

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 from django.test import Client
-from tests.room import a_lot, a_sample, a_season
+from tests.room import a_lot, a_sample, a_season, an_offer
 
 from wetleaf.lots.models import Lot, Season
 from wetleaf.sheets.models import Verdict
@@ -118,3 +118,17 @@ def test_the_page_asks_only_this_machine_and_runs_nothing_inline(client: Client,
     assert "<script" not in body
     assert body.count("<h1") == 1
     assert body.count("csrfmiddlewaretoken") == 2
+
+
+def test_the_form_shows_what_is_on_offer_and_its_price_only_when_asked_for(
+    client: Client, season: Season
+) -> None:
+    offer = an_offer(Lot.objects.get(code="LU-07"), price_per_kg=58, until=dt.date(2026, 6, 12))
+    offer.__class__.objects.filter(pk=offer.pk).update(available_grams=18000, minimum_grams=600)
+    address = f"/season/{season.pk}/decide/?code=LU-07"
+
+    plain, private = (client.get(f"{address}{more}").content.decode() for more in ("", "&private=shown"))
+
+    assert "On offer: 18 kg; smallest order 0.6 kg; until 12 June 2026." in plain
+    assert "58" not in plain[plain.index("<h1>") : plain.index("<form class")]
+    assert "58" in private[private.index("<h1>") : private.index("<form class")]

@@ -185,7 +185,8 @@ _ORDERS: dict[str, Callable[[LotPage], Any]] = {
     "lot": lambda lot: lot.code,
     "origin": lambda lot: lot.origin or _FAR,
     "harvest": lambda lot: lot.harvest_from.isoformat() if lot.harvest_from else _FAR,
-    "price": lambda lot: _missing_last(lot.price_per_kg),
+    # Currencies are not converted: within each the cheapest first.
+    "price": lambda lot: (lot.price_per_kg is None, lot.currency, lot.price_per_kg or 0),
     "overall": lambda lot: _missing_last(_liked(lot)),
     "last": lambda lot: _ANSWERS[lot.last_year.answer],
     "brews": lambda lot: _missing_last(lot.brews_left),

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from wetleaf.findings.assembling.anchors import anchor_of
 from wetleaf.findings.resting import answers_now
 from wetleaf.lots.actions import known_lot
-from wetleaf.lots.models import Lot, Season
+from wetleaf.lots.models import Lot, Offer, Season
 from wetleaf.lots.withdrawals import withdraw_lot
 from wetleaf.sheets.decisions import decide, last_decision, read_decision, read_kilos
 from wetleaf.trade.errors import BadInput
@@ -58,6 +58,8 @@ def _ask(request: HttpRequest, lot: Lot, *, refusal: BadInput | None = None) -> 
         "lot": lot,
         "anchor": anchor_of("lot", lot.code),
         "last": last_decision(lot),
+        "offer": Offer.objects.filter(lot=lot).last(),
+        "shows_price": request.GET.get("private") == "shown",
         "choices": CHOICES,
         "said": request.POST,
         "today": timezone.localdate(),

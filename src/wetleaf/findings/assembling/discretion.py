@@ -6,7 +6,7 @@ as written.
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
@@ -28,6 +28,9 @@ _MONEY = re.compile(rf"(?:{_CURRENCY})\s*(?:{_AMOUNT}){_PER}|(?:{_AMOUNT})\s*(?:
 _PRICE_A_WEIGHT = re.compile(
     rf"(?:{_AMOUNT})\s*/\s*(?:kg|jin|catty|lb|oz|tael|斤|两|兩|公斤)(?![A-Za-z])", re.IGNORECASE
 )
+_OWNER_S = re.compile(r"(?<!\w)['’]s\b")
+_JOINTS = " ,;:·-–"
+_LOOSE_WORD = re.compile(r"^(?:of|by|from|von|de)\s|\s(?:of|by|from|von|de)$", re.IGNORECASE)
 _PRIVATE_CELLS = ("price", "money", "currency", "producer", "contact", "deposit", "markup", "offer")
 
 
@@ -45,7 +48,28 @@ def kept_private(book: SeasonBook, stated: Iterable[StatedLot]) -> SeasonBook:
         ),
         dropped=tuple(_cell_for_others(cell) for cell in book.dropped),
     )
-    return _everywhere(bare, hidden)
+    return _everywhere(_with_bare_names(bare, known, hidden), hidden)
+
+
+def _with_bare_names(
+    book: SeasonBook, stated: Iterable[StatedLot], hidden: re.Pattern[str] | None
+) -> SeasonBook:
+    """Name a tea without its maker wherever its whole name stands: "longjing", not "the maker longjing"."""
+    bare = {lot.lot.name: _without(lot.lot.name, hidden) for lot in stated}
+    bare = {name: kept for name, kept in bare.items() if kept and kept != name}
+    if not bare:
+        return book
+    longest_first = sorted(bare, key=len, reverse=True)
+    names = re.compile("|".join(rf"(?<!\w){re.escape(name)}(?!\w)" for name in longest_first))
+    return _everywhere(book, names, with_what=lambda found: bare[found.group()])
+
+
+def _without(name: str, hidden: re.Pattern[str] | None) -> str:
+    """A tea's name without its maker: of "Dong Ding of Frost Works" stays "Dong Ding"."""
+    if hidden is None or not hidden.search(name):
+        return name
+    kept = _OWNER_S.sub("", hidden.sub("", name)).strip(_JOINTS)
+    return _LOOSE_WORD.sub("", re.sub(r"\s{2,}", " ", kept)).strip(_JOINTS)
 
 
 def _lot_for_others(lot: LotPage, stated: StatedLot) -> LotPage:
@@ -90,17 +114,25 @@ def _words_to_hide(stated: Iterable[StatedLot]) -> re.Pattern[str] | None:
     return re.compile("|".join(rf"(?<!\w){re.escape(word)}(?!\w)" for word in words), re.IGNORECASE)
 
 
-def _everywhere(value: T, hidden: re.Pattern[str] | None) -> T:
-    """Rebuild a value with every text in it cleaned; what holds nothing to hide is kept as it is."""
+def _everywhere(
+    value: T,
+    hidden: re.Pattern[str] | None,
+    with_what: Callable[[re.Match[str]], str] | None = None,
+) -> T:
+    """Rebuild a value with every text in it cleaned; what holds nothing to hide is kept as it is.
+
+    With `with_what` only what `hidden` finds is replaced, by what that says.
+    """
     cleaned: Any = value
     if isinstance(value, str):
-        cleaned = _cleaned(value, hidden)
+        cleaned = hidden.sub(with_what, value) if hidden and with_what else _cleaned(value, hidden)
+        cleaned = value if cleaned == value else cleaned
     elif isinstance(value, tuple):
-        parts = tuple(_everywhere(part, hidden) for part in value)
+        parts = tuple(_everywhere(part, hidden, with_what) for part in value)
         cleaned = parts if any(new is not old for new, old in zip(parts, value, strict=True)) else value
     elif is_dataclass(value) and not isinstance(value, type):
         held = {field.name: getattr(value, field.name) for field in fields(value)}
-        new = {name: _everywhere(part, hidden) for name, part in held.items()}
+        new = {name: _everywhere(part, hidden, with_what) for name, part in held.items()}
         changed = {name: part for name, part in new.items() if part is not held[name]}
         cleaned = replace(value, **changed) if changed else value
     return cleaned  # type: ignore[no-any-return]
@@ -108,5 +140,4 @@ def _everywhere(value: T, hidden: re.Pattern[str] | None) -> T:
 
 def _cleaned(text: str, hidden: re.Pattern[str] | None) -> str:
     without = hidden.sub(MAKER, text) if hidden else text
-    without = _PRICE_A_WEIGHT.sub(PRICE, _MONEY.sub(PRICE, without))
-    return text if without == text else without
+    return _PRICE_A_WEIGHT.sub(PRICE, _MONEY.sub(PRICE, without))

@@ -1,5 +1,6 @@
 """What was said of each lot: remarks and notes into phrases, counted as they were written."""
 
+import re
 from collections import defaultdict
 from dataclasses import dataclass
 
@@ -10,6 +11,13 @@ from wetleaf.wording.phrases import Phrase, phrase_key, read_phrases
 
 # A longer phrase is a sentence: it stays among the remarks as written and is not counted as a word.
 MOST_WORDS = 5
+# What was done with the sample or the papers, not what the cup was like: "took 3 g", "ring before Friday".
+_OF_THE_DESK = re.compile(
+    r"^(?:took|used|weighed|asked|ask|ring|rang|call|called|phoned|mailed|emailed|wrote to|sent|send|paid|"
+    r"ordered|booked|invoiced?|returned|filed)\b",
+    re.IGNORECASE,
+)
+_HAS_A_WEIGHT = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:g|gr|grams?|kg|kilos?|jin|oz|lb)\b", re.IGNORECASE)
 NOBODY = "not named"
 
 
@@ -51,9 +59,11 @@ def _said(remarks: list[RemarkRow]) -> SaidOfLot:
     said: list[tuple[str, Phrase]] = []
     for remark in remarks:
         phrases = read_phrases(remark.text, remark.stage)
+        if _OF_THE_DESK.match(remark.text.strip()):
+            continue
         said.extend((remark.taster or NOBODY, phrase) for phrase in phrases if _is_word(phrase))
     return SaidOfLot(tuple(remarks), count_phrases(said), count_phrases(said, by_stage=False))
 
 
 def _is_word(phrase: Phrase) -> bool:
-    return len(phrase.text.split()) <= MOST_WORDS
+    return len(phrase.text.split()) <= MOST_WORDS and not _HAS_A_WEIGHT.search(phrase.text)

@@ -26,6 +26,7 @@ from wetleaf.findings.book import (
 from wetleaf.findings.drawings import dot_interval as dots
 from wetleaf.findings.drawings import ladder_bars, paper_room, profile_dots, range_map, spoken, taster_strip
 from wetleaf.findings.drawings.scripts import language_of, runs_of_script
+from wetleaf.findings.readings.stated import kilos
 
 register = template.Library()
 ANSWER_CLASS = {"yes": "yes", "no": "no", "can't tell yet": "cant", None: "unasked"}
@@ -215,6 +216,18 @@ def day(date: dt.date | None, beside: dt.date | None = None) -> str:
 def harvest_beside(lot: LotPage, date: dt.date) -> str:
     """The harvest as it is said, without its year when that is the year of `date`."""
     return lot.harvest.removesuffix(f" {date.year}") or lot.harvest
+
+
+@register.filter
+def in_kilos(grams: Decimal | None) -> str:
+    """Grams as kilos."""
+    return kilos(grams)
+
+
+@register.filter
+def is_named_only(lot: LotPage) -> bool:
+    """Whether a lot has no code of its own: its name stands in for one."""
+    return lot.code == lot.name and " " in lot.code
 
 
 @register.filter

@@ -19,6 +19,8 @@ def masthead(context: dict[str, Any]) -> dict[str, Any]:
         "here": context.get("place"),
         "season": season,
         "found": context.get("found", ""),
+        # With makers shown a search finds them too.
+        "is_private": bool(getattr(context.get("book"), "shown_private", False)),
     }
 
 
