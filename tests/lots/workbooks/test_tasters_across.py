@@ -197,3 +197,14 @@ def test_remarks_beside_scores_are_of_the_taster_their_head_names(read: Read, lo
         ("Mei", "QP-1", "smoke"),
     ]
     assert {s.attribute for s in book.scores} == {"scent"}
+
+
+def test_a_price_and_our_markup_are_no_tasters(read: Read, lots: Rows) -> None:
+    priced = [[*row[:4], 60 + n, 41 + n] for n, row in enumerate(lots)]
+    priced[0][-2:] = ["FOB/lb (US$)", "our markup %"]
+
+    book = read({"Lots": priced})
+
+    assert [lot.markup for lot in book.lots] == [42, 43, 44, 45]
+    assert [lot.price.amount for lot in book.lots if lot.price] == [61, 62, 63, 64]
+    assert book.scores == ()

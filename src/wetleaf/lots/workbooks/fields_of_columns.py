@@ -72,7 +72,8 @@ _FACTS_OF_TEAS = ("lots", "verdicts", "notes", "retaste", "ledger")
 
 def _of_tasters(table: Table, cells: Mapping[int, list[GridCell]], known: Known) -> frozenset[int]:
     """The columns whose heads name a taster beside what was scored: `Jo: roast` is no fact of a lot."""
-    heads = [head for head in table.heads if share_of(cells[head.column], is_number_like) >= 0.6]
+    numbers = [head for head in table.heads if share_of(cells[head.column], is_number_like) >= 0.6]
+    heads = [head for head in numbers if not _heads_a_measure(head)]  # `our markup %`, `FOB/lb (US$)`
     says = read_score_heads(heads, (), known.tasters, least=1.5)
     return frozenset(column for column, said in says.items() if said.taster)
 
