@@ -9,7 +9,7 @@ import pytest
 from tests.findings.drawings.sample_book import a_long_book, a_rich_book
 from tests.room import NOON, a_lot, a_sample, a_season
 
-from wetleaf.demo.truth import LEFT_OUT_2026
+from wetleaf.demo.truth import BUYER, LEFT_OUT_2026
 from wetleaf.demo.workbooks import write_workbooks
 from wetleaf.findings import views
 from wetleaf.findings.arranging import without_private
@@ -58,7 +58,7 @@ def invented_book(db: None, tmp_path: Path) -> SeasonBook:
     """The book of the invented season, made once: it is plain values, so it outlives its rows."""
     if not _INVENTED:
         last, this = (read_book(path) for path in write_workbooks(tmp_path))
-        store_book(last, season="2025", now=NOON, invented=True)
+        store_book(last, season="2025", buyer=BUYER, now=NOON, invented=True)
         store_book(this, season="2026", before="2025", accept=LEFT_OUT_2026, now=NOON, invented=True)
         season = Season.objects.get(name="2026")
         on = dt.date(2026, 11, 24)

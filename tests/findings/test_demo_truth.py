@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.room import NOON
-from wetleaf.demo.truth import LEFT_OUT_2026, PLANTED
+from wetleaf.demo.truth import BUYER, LEFT_OUT_2026, PLANTED
 from wetleaf.demo.workbooks import write_workbooks
 from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.book import LotPage, SeasonBook
@@ -26,7 +26,7 @@ def book(db: None, tmp_path: Path) -> SeasonBook:
     """The book, made once: it is plain values, so it outlives the rows it was made from."""
     if not _MADE:
         last, this = (read_book(path) for path in write_workbooks(tmp_path))
-        store_book(last, season="2025", now=NOON, invented=True)
+        store_book(last, season="2025", buyer=BUYER, now=NOON, invented=True)
         store_book(this, season="2026", before="2025", accept=LEFT_OUT_2026, now=NOON, invented=True)
         season = Season.objects.get(name="2026")
         _MADE.append(assemble_season_book(season, shown_private=True, made_on=MADE_ON))
@@ -57,7 +57,7 @@ def test_the_tutorial_says_of_its_lots_what_the_book_says(book: SeasonBook) -> N
 
     assert lots["IL-01"].last_year.answer == "yes"
     assert lots["RK-07"].last_year.answer == "no"
-    assert lots["RK-07"].last_year.says.startswith("clearly less flower and a little more drying;")
+    assert lots["RK-07"].last_year.says.startswith("clearly less flower and clearly more drying;")
     assert lots["RK-07"].last_year.says.endswith("can't tell: roast")
     assert lots["RK-03"].last_year.answer == "can't tell yet"
     assert {"RK-01", "RK-03"} <= {lot.code for lot in book.lots if lot.on_shortlist}
@@ -80,8 +80,61 @@ def test_it_does_not_pretend_to_tell_what_the_cups_cannot(book: SeasonBook) -> N
     assert lot.on_shortlist
     best = next(answer for answer in lot.answers if answer.question.startswith("Is it the best"))
     assert best.answer == "can't tell yet"
-    (pair,) = [pair for flight in book.flights for pair in flight.trials if lot.code in pair.pair]
+    pair = next(pair for flight in book.flights for pair in flight.trials if lot.code in pair.pair)
     assert pair.answer.answer == "can't tell yet"
+
+
+def test_it_tells_the_two_fires_of_one_tea_apart_and_by_how_much(book: SeasonBook) -> None:
+    lots = tuple(TRUTH["two fires told apart"].subject.split(", "))
+
+    pair = next(pair for flight in book.flights for pair in flight.trials if pair.pair == lots)
+
+    assert pair.answer.answer == TRUTH["two fires told apart"].answer == "yes"
+    assert pair.size is not None
+    assert 0 < pair.size.low < pair.size.value < pair.size.high
+
+
+def test_it_maps_the_first_flush_and_names_the_emptiest_place(book: SeasonBook) -> None:
+    flight = next(flight for flight in book.flights if flight.name.startswith("First flush"))
+
+    assert flight.range_map is not None
+    spots = {spot.label: spot for spot in flight.range_map.spots}
+    assert spots[TRUTH["last year's equal"].subject].nearest.startswith("IL-25-2 (")
+    assert spots["IL-25-2"].kind == "kept"
+    assert " lies between DJ-25-1, IL-02 and IL-25-2" in flight.range_map.say
+    assert "A lot there would have about" in flight.range_map.say
+
+
+def test_with_a_careless_taster_the_map_claims_no_gap(book: SeasonBook) -> None:
+    flight = next(flight for flight in book.flights if flight.name == "Rock tea 14 Oct")
+
+    assert flight.range_map is not None
+    assert "whether it is a gap can't be told yet" in flight.range_map.say
+
+
+def test_the_table_loses_by_the_careless_taster_and_gains_by_the_others(book: SeasonBook) -> None:
+    flight = next(flight for flight in book.flights if flight.name == "Rock tea 14 Oct")
+
+    gains = {taster.name: taster.gains[0] for taster in flight.tasters}
+
+    assert gains == {"Bo": "−", "Mirre": "+", "Ottil": "+", "Wren": "+"}
+
+
+def test_it_ranks_the_pairs_of_a_line_with_their_doubt(book: SeasonBook) -> None:
+    page = next(flight for flight in book.flights if flight.ranked)
+
+    (ranked,) = page.ranked
+    assert {row.label for row in ranked.rows} == {"RK-01", "RK-02", "RK-03"}
+    assert ranked.rows[-1].label == "RK-02"
+    assert ranked.answer.answer == "can't tell yet"
+
+
+def test_it_sees_that_the_buyer_alone_was_steady_over_the_season(book: SeasonBook) -> None:
+    page = next(flight for flight in book.flights if flight.alone)
+
+    found = [row for row in page.alone if row.name == TRUTH["steady alone over the season"].subject]
+
+    assert "yes" in [row.steady.answer for row in found]
 
 
 def test_it_sees_one_tea_under_two_names(book: SeasonBook) -> None:

@@ -46,6 +46,7 @@ class Year:
     notes: tuple[Mapping[str, str], ...]
     repeated: tuple[Mapping[str, Any], ...]
     triangles: tuple[Mapping[str, Any], ...]
+    preferred: tuple[Mapping[str, Any], ...]
     rested: tuple[Mapping[str, Any], ...]
 
 
@@ -75,6 +76,7 @@ def _year(told: Mapping[str, Any]) -> Year:
         notes=tuple(told.get("notes", ())),
         repeated=tuple(told.get("repeated", ())),
         triangles=tuple(told.get("triangles", ())),
+        preferred=tuple(told.get("preferred", ())),
         rested=tuple(told.get("rested", ())),
     )
 

@@ -17,6 +17,8 @@ PLANTED = (
     Planted("drifted from last year", "RK-07", "no"),
     Planted("papers do not add up", "GN-02", "doubts"),
     Planted("the cups cannot decide", "RK-03", "can't tell yet"),
+    Planted("two fires told apart", "RK-01, RK-02", "yes"),
+    Planted("steady alone over the season", "Wren", "yes"),
     Planted("one tea under two names", "FD-02, FD-04", "twins"),
     Planted("careless taster", "Bo", "no"),
     Planted("uses half of the scale", "Mirre", "half"),

@@ -76,6 +76,7 @@ def _further_sheets(book: "Workbook", told: Scenario, year: Year) -> None:
         ("Notes", list(_note_rows(year))),
         ("Tasted again", list(_repeated_rows(year))),
         ("Triangle", list(_triangle_rows(year))),
+        ("Pairs", list(_preferred_rows(year))),
         ("Since the fire", list(_rested_rows(year))),
         ("Leaf", list(_leaf_rows(year))),
         ("Lines", list(_line_rows(told, year))),
@@ -159,6 +160,13 @@ def _triangle_rows(year: Year) -> Iterator[list[Any]]:
             cups = orders[at % 6]
             odd = next(place for place in (1, 2, 3) if cups.count(cups[place - 1]) == 1)
             yield [taster, *(test[cup.lower()] for cup in cups), odd, odd if right else odd % 3 + 1]
+
+
+def _preferred_rows(year: Year) -> Iterator[list[Any]]:
+    yield ["Taster", "Sample A", "Sample B", "Preferred"]
+    for test in year.preferred:
+        for won in test["won"]:
+            yield [test["taster"], *test["pair"], won]
 
 
 def _rested_rows(year: Year) -> Iterator[list[Any]]:

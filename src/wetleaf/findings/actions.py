@@ -134,7 +134,9 @@ def _maps(season: Season, read: SeasonRead) -> Iterator[Finding]:
             "nearest": {spot.lot: [spot.nearest.lot, spot.nearest.apart] for spot in one.spots},
             "gap": None if gap is None else {"around": list(gap.around), "scores": dict(gap.scores)},
         }
-        unsure = gap is None or gap.reached_by or all(spot.half_long is None for spot in one.spots)
+        unsure = (
+            gap is None or one.of_pots or gap.reached_by or all(spot.half_long is None for spot in one.spots)
+        )
         answer = "can't tell yet" if unsure else "yes"
         yield _finding(
             season, "Is there a gap between them?", names, answer, one.table.digest, maps.METHOD, result

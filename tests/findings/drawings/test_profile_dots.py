@@ -1,5 +1,6 @@
 """The profile: one function for wide page, phone and paper, marks that need no colour, its own scale."""
 
+import dataclasses
 import re
 import xml.etree.ElementTree as ET
 
@@ -75,3 +76,16 @@ def test_a_name_cannot_break_out_of_the_picture() -> None:
 
     assert "<script>" not in svg
     assert '<script>"x"&' in texts_of(svg)
+
+
+def test_beside_a_tolerance_the_key_says_which_interval_decides_and_what_is_excluded() -> None:
+    profile = a_profile()
+    rows = tuple(dataclasses.replace(row, excluded="1.1") for row in profile.rows)
+    decided = dataclasses.replace(profile, rows=rows, decides="90 % of the difference")
+
+    for medium in ("wide", "narrow", "paper"):
+        svg = profile_dots(decided, medium=medium, key="k")  # type: ignore[arg-type]
+        assert ">90 % of the difference<" in svg
+        assert svg.count("1.1 or more") == len(rows)
+        assert "change excluded" in svg
+    assert "or more" not in profile_dots(profile, medium="wide", key="k")

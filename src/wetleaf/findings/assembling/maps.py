@@ -137,9 +137,11 @@ def _say(read: MapRead) -> str:
 
 
 def _doubt_of_the_gap(read: MapRead, gap: GapRead) -> str:
-    """Why the emptiest place may be no gap; "" where no ellipse reaches its middle."""
+    """Why the emptiest place may be no gap; "" where every lot had two pots and no ellipse reaches it."""
     if all(spot.half_long is None for spot in read.spots):
         return "; with one cup a lot, whether it is a gap can't be told yet"
+    if read.of_pots:
+        return "; some lot came from one pot, so whether it is a gap can't be told yet"
     if not gap.reached_by:
         return ""
     everyone = len(gap.reached_by) == len(read.spots)
@@ -169,6 +171,10 @@ def _about(read: MapRead) -> str:
         parts.append(
             f"The places are those of {listed(read.table.tasters)}; one cup a lot leaves no ellipse."
         )
+    if read.of_pots:
+        parts.append("Some lot came from one pot: places and distances are of these pots, not of the teas.")
+    if read.left_out:
+        parts.append(f"Not scored on every lot, so left out: {listed(read.left_out)}.")
     if len(read.table.flights) > 1:
         parts.append(f"Over {listed([flight.told for flight in read.table.flights])}, tied by common teas.")
     return " ".join(parts)

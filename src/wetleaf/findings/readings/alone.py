@@ -17,6 +17,8 @@ from wetleaf.numerics.profiles import Measured, season_alone
 METHOD = "pairs of repeated cups: standard deviation of a cup (chi-squared), ICC(1,1) (exact interval)"
 FEWEST_TOLD = 3  # pairs; two would give an interval as wide as the scale
 
+NOT_BLIND = "Not said to be blind: who knows the tea repeats the answer."
+
 _Where = tuple[str, bool, Scale]
 
 
@@ -47,6 +49,7 @@ def read_alone(records: SeasonRecords) -> tuple[AloneRead, ...]:
 def _read(where: _Where, pairs: list[tuple[float, float]]) -> AloneRead:
     taster, blind, scale = where
     found = season_alone([first for first, _ in pairs], [second for _, second in pairs])
+    steady: AnswerWord = ANSWER_WORDS[found.steady] if blind else "can't tell yet"
     return AloneRead(
         taster,
         blind,
@@ -54,8 +57,8 @@ def _read(where: _Where, pairs: list[tuple[float, float]]) -> AloneRead:
         found.pairs,
         found.repeat_sd,
         found.self_consistency,
-        ANSWER_WORDS[found.steady],
-        found.rule,
+        steady,
+        found.rule if blind else NOT_BLIND,
         digest_of(pairs, taster=taster, blind=blind, scale=list(scale)),
     )
 

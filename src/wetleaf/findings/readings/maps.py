@@ -91,14 +91,19 @@ class GapRead:
 
 @dataclass(frozen=True)
 class MapRead:
-    """The map of a table's lots. `whose`: "this taster", "these tasters" or "tasters at large"."""
+    """The map of a table's lots. `whose`: "this taster", "these tasters" or "tasters at large".
+
+    `of_pots`: some lot came from one pot, so that the places are of pots and not of teas. `left_out` names
+    attributes that some lot was not scored on.
+    """
 
     table: CupTable
     spots: tuple[SpotRead, ...]
     axes: tuple[AxisRead, ...]
     gap: GapRead | None
     whose: str
-    warnings: tuple[str, ...]
+    of_pots: bool
+    left_out: tuple[str, ...]
 
     def nearest_to(self, lot: str) -> NearestRead | None:
         """The lot nearest to one, None where that one is not on the map."""
@@ -138,7 +143,8 @@ def _read(table: CupTable, found: LotMap) -> MapRead:
         axes=tuple(_axis(found, at) for at in range(min(_AXES, len(found.components.share)))),
         gap=None if gap is None else _gap(found, gap, spots, table),
         whose=found.whose,
-        warnings=found.warnings,
+        of_pots=found.of_pots,
+        left_out=found.table.left_out,
     )
 
 
