@@ -128,9 +128,7 @@ def main() -> None:
     draws = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     rng = np.random.default_rng(SEED)
     print(f"{draws} draws a cell, seed {SEED}\n")
-    print(
-        "| panel | draws | false yes | yes at 1.5 | at 2 | at 3 | held | pair: yes at 0 | no at 0 | wrong no |"
-    )
+    print("| panel | draws | false yes | yes at 1.5 | at 2 | at 3 | held | pair: yes | no at 0 | wrong no |")
     print("|---|---|---|---|---|---|---|---|---|---|")
     for panel in panels():
         print(f"| {row(panel, draws, rng)} |", flush=True)

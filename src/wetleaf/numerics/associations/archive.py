@@ -87,13 +87,15 @@ def _names(names: NDArray[np.str_]) -> tuple[Floats, tuple[str, ...], float]:
     return np.eye(labels.size)[codes.reshape(-1)], tuple(labels.tolist()), 1.0
 
 
-def without_means(values: Floats, groups: Codes) -> Floats:
-    """Return values (lots,) or (lots, k) less the mean of their group.
+def without_means(values: Floats, groups: Codes, weight: Floats | None = None) -> Floats:
+    """Return values (lots,) or (lots, k) less the mean of their group, weighted (lots,) if asked.
 
     >>> without_means(np.array([1.0, 3.0, 10.0]), np.array([0, 0, 1]))
     array([-1.,  1.,  0.])
     """
     table = values.reshape(len(values), -1)
     own = np.eye(int(groups.max(initial=-1)) + 1)[groups]
-    means = (own.T @ table) / np.maximum(own.sum(axis=0), 1)[:, None]
+    if weight is not None:
+        own = own * weight[:, None]
+    means = (own.T @ table) / np.where(own.any(axis=0), own.sum(axis=0), 1)[:, None]
     return np.asarray((table - means[groups]).reshape(values.shape))

@@ -11,7 +11,7 @@ from wetleaf.numerics.associations.chances import FEWEST_MAKERS, chance_alone
 from wetleaf.numerics.associations.shrunk import shrunk_fit, skill_without_makers, skill_without_seasons
 from wetleaf.trade.errors import BadInput
 
-FALSE_DISCOVERIES: Final = 0.1  # of the pairs said to go together, at most so many by luck
+FALSE_DISCOVERIES: Final = 0.05  # of the pairs said to go together, about so many by luck
 FEWEST_LOTS: Final = 10
 
 
@@ -19,9 +19,9 @@ FEWEST_LOTS: Final = 10
 class Tie:
     """Does `fact` go with `attribute`?
 
-    "yes" when luck would seldom do as well among all pairs asked (`p_adjusted` 0.1 or less, Benjamini and
+    "yes" when luck would seldom do as well among all pairs asked (`p_adjusted` 0.05 or less, Benjamini and
     Hochberg) and makers left out were foretold better than by their season's mean. "no sign of it" is what
-    it says: it is no proof that there is nothing. "can't tell" with fewer than ten lots or six makers.
+    it says: it is no proof that there is nothing. "can't tell" with fewer than ten lots or eight makers.
 
     `effects` are points of the attribute: for a number per `per` units of it, for names against the mean of
     all, drawn towards none. `skill_makers` and `skill_seasons` are shares of squares foretold, nan: not told.
