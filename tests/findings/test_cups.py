@@ -1,5 +1,7 @@
 """Which scores may stand in one table: not blind with open, two scales, two classes, or lots nothing ties."""
 
+from collections import Counter
+
 import pytest
 
 from tests.room import a_brew, a_flight, a_lot, a_sample, a_score, a_season, scores_of, the_cast
@@ -180,7 +182,7 @@ def test_pots_belong_to_their_sitting_and_are_counted() -> None:
     assert len(set(table.as_scores().brews or ())) == 4
 
 
-def test_without_pots_told_apart_the_cups_of_one_person_count() -> None:
+def test_without_pots_named_a_tasters_second_cup_is_from_the_second_pot_that_all_share() -> None:
     season, cast = a_season(), the_cast()
     cup = three_samples(season)[0]
     scores_of(a_flight(season), cast.taster, {cup: {"roast": [4, 5, 6]}})
@@ -188,8 +190,35 @@ def test_without_pots_told_apart_the_cups_of_one_person_count() -> None:
 
     (table,) = tables(season)
 
-    assert brews_of(table, "LU-01") == 3
-    assert table.as_scores().brews is None
+    assert brews_of(table, "LU-01") == 4
+    assert table.unnamed == {"LU-01"}
+
+
+def test_pots_nobody_named_are_shared_by_all_tasters_of_the_sitting() -> None:
+    season, cast = a_season(), the_cast()
+    cup, flight = three_samples(season)[0], a_flight(season)
+    for taster in (cast.taster, cast.helper, cast.guest):
+        scores_of(flight, taster, {cup: {"roast": [4, 5]}})
+
+    (table,) = tables(season)
+
+    assert len(table.cups) == 6
+    assert len(set(table.as_scores().brews or ())) == table.pots["LU-01"] == 2
+
+
+def test_an_empty_pot_cell_is_one_of_the_named_pots_and_switches_nothing() -> None:
+    season, cast = a_season(), the_cast()
+    cup, flight = three_samples(season)[0], a_flight(season)
+    for label in ("A", "B"):
+        a_score(flight, cup, cast.taster, "roast", 4, brew=a_brew(flight, cup, label))
+    a_score(flight, cup, cast.helper, "roast", 5, brew=a_brew(flight, cup, "A"), replicate="1")
+    a_score(flight, cup, cast.helper, "roast", 5, replicate="2")
+
+    (table,) = tables(season)
+
+    assert table.pots["LU-01"] == 2
+    assert sorted(Counter(table.poured).values()) == [2, 2]
+    assert table.unnamed == frozenset()
 
 
 def test_the_digest_follows_the_scores_and_not_their_order() -> None:

@@ -101,8 +101,12 @@ def test_a_tea_that_moved_is_left_or_asked_about_if_it_is_kept(verdict: str, key
     assert step.why == "it is not last year's tea: roast and flower"
 
 
-def test_off_its_target_is_said_as_such() -> None:
-    assert next_step(a_standing(target="no")).why == "it is not what the line should be"
+def test_off_its_target_is_said_as_such_and_is_no_reason_to_leave_it() -> None:
+    step = next_step(a_standing(target="no"))
+
+    assert step.key == "ask"
+    assert step.why == "it is not what the line should be, as high as these tasters score"
+    assert next_step(a_standing(target="no", last_year="no")).key == "leave"
 
 
 def test_what_cups_can_settle_is_tasted_again_with_how_brews_and_date() -> None:

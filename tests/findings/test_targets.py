@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from tests.findings.two_years import Years, pour
-from tests.room import a_flight
+from tests.room import a_flight, scores_of
 from wetleaf.findings.assembling import assemble_season_book
 from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.seasons import read_season
@@ -79,3 +79,19 @@ def test_a_band_goes_no_further_than_the_scale_and_the_answer_says_whose_scale_i
     (roast,) = [row for row in lot.profile.rows if row.attribute == "roast"]
     assert (roast.band_low, roast.band_high) == (0, pytest.approx(1.8))
     assert "these tasters' own use of the scale" in lot.target.beside[0]
+
+
+def test_one_pot_that_nobody_named_is_about_that_pot_and_not_about_the_lot() -> None:
+    years = Years()
+    Target.objects.create(line=years.line, attribute="Roast", value=4.3, tolerance=1)
+    flight = a_flight(years.now)
+    cups = {years.a_cup("NEW"): [7.0], years.a_cup("B"): [4.0, 4.2], years.a_cup("C"): [2.0, 2.1]}
+    for place, taster in enumerate(years.tasters):
+        sheet = {cup: {"roast": [value + place * 0.1 for value in values]} for cup, values in cups.items()}
+        scores_of(flight, taster, sheet)
+
+    found = target_of(years, "NEW")
+
+    assert found is not None
+    assert (found.answer, found.inside, found.outside) == ("can't tell yet", (), ())
+    assert "one pot" in found.why

@@ -113,7 +113,7 @@ def _fields(record: Any) -> dict[str, Any]:
 
 
 def _decision(decision: "Decision") -> dict[str, Any]:
-    plain = _without(decision, "pairs", "against", "means")
+    plain = _without(decision, "pairs", "against", "means", "parts")
     return {**plain, "means": {mean.lot: _without(mean, "lot") for mean in decision.means}}
 
 
@@ -146,6 +146,8 @@ def _in_words(profiles: "Profiles", marks: tuple["TasterMark", ...], read: "Read
     if len(marks) > 1:
         lines += ["The tasters", *(f"  {_taster_in_words(mark)}" for mark in marks), ""]
     lines += [text for text in (profiles.note, *read.warnings, *profiles.warnings) if text]
+    if read.scores.brews is None:
+        lines.append("To name them: --brew COLUMN, a column with the pot of each cup.")
     return "\n".join(lines).rstrip()
 
 

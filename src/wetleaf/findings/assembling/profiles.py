@@ -13,6 +13,7 @@ from wetleaf.findings.readings.profiles import METHOD, AttributeRead, MeanRead, 
 
 Band = tuple[float, float]
 _MOST_NAMED = 3
+POTS_UNNAMED = " (none is named, so each taster's next cup is taken as from the next pot, shared by all)"
 
 
 @dataclass(frozen=True)
@@ -206,12 +207,9 @@ def _about(profile: ProfileRead) -> str:
     """Who tasted how much of what, and how far the claims under a picture reach, in one sentence."""
     table = profile.table
     lots = f"{'each of ' if len(table.lots) > 1 else ''}{counted(len(table.lots), 'lot')}"
-    if all(cup.pot for cup in table.cups):
-        least, most = min(table.pots.values()), max(table.pots.values())
-        pots = counted(most, "pot") if least == most else f"{said_count(least)} to {counted(most, 'pot')}"
-        told = f"{pots} of {lots}"
-    else:
-        told = f"cups of {lots}, pots not told apart"
+    least, most = min(table.pots.values()), max(table.pots.values())
+    pots = counted(most, "pot") if least == most else f"{said_count(least)} to {counted(most, 'pot')}"
+    told = f"{pots} of {lots}{POTS_UNNAMED if table.unnamed else ''}"
     these = "this taster" if len(table.tasters) == 1 else "these tasters"
     reaches_lots = any(attribute.claim not in ("these pots", "none") for attribute in profile.attributes)
     what = "these lots, brewed this way," if reaches_lots and not _about_pots(profile) else "these pots"
@@ -316,11 +314,10 @@ def _who_gave_them(table: CupTable) -> str:
 
 
 def _pots_told(table: CupTable) -> str:
-    if not all(cup.pot for cup in table.cups):
-        return f"{counted(len(table.flights), 'sitting')}, pots not told apart"
     most, least = max(table.pots.values()), min(table.pots.values())
     each = f"{least}" if most == least else f"{least} to {most}"
-    return f"{counted(len(table.flights), 'sitting')}, {each} {'pot' if each == '1' else 'pots'} a lot"
+    named = ", pots not named" if table.unnamed else ""
+    return f"{counted(len(table.flights), 'sitting')}, {each} {'pot' if each == '1' else 'pots'} a lot{named}"
 
 
 def _how_held(table: CupTable) -> str:

@@ -9,7 +9,8 @@ The first rule that has something to say decides:
 5. the offer is over -> ask whether it can still be had
 6. neither its class nor its line is known -> ask for the class: until then nothing stands beside it
 7. its papers do not add up -> ask
-8. it is not the tea the line should be -> ask what changed if it is kept, else leave
+8. it is not last year's tea -> ask what changed if it is kept, else leave; off its target only -> ask, since
+   how high these tasters score is their own scale's and no reason to leave it
 9. cups can settle what is open, and there is leaf -> taste again; no leaf -> ask for some
 10. something is still missing in its papers -> ask
 11. nothing here stands against buying; a lot that was not ranked is said to be so
@@ -129,6 +130,8 @@ def _see_to_a_tea_that_moved(at: Standing) -> NextStep | None:
         return None
     against = "what the line should be" if at.target == "no" else "last year's tea"
     why = f"it is not {against}{': ' + at.moved if at.moved else ''}"
+    if at.last_year != "no":
+        return _step(Step.ASK, "what changed in its making", f"{why}, as high as these tasters score")
     if at.verdict == "keep":
         return _step(Step.ASK, "what changed in its making", why)
     return _step(Step.LEAVE, "", why)

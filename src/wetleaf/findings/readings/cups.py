@@ -14,6 +14,7 @@ import numpy as np
 
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.records import FlightRow, LotRow, SampleRow, ScoreRow, SeasonRecords
+from wetleaf.numerics.likings import Rating, pots_of
 from wetleaf.numerics.profiles.scores import Scores
 from wetleaf.trade.spelling import fold
 from wetleaf.trade.stages import stage as stage_of
@@ -100,9 +101,22 @@ class CupTable:
         return tuple(sorted({cup.taster for cup in self.cups}))
 
     @cached_property
+    def poured(self) -> tuple[str, ...]:
+        """The pot of each cup, named or by the rule of `likings.pots_of`; pots belong to their sitting."""
+        names = {flight.pk: f"{flight.season}/{flight.name}" for flight in self.flights}
+        known = zip(self.cups, _pots_as_named(self.cups), strict=True)
+        return pots_of([Rating(cup.lot, cup.taster, None, pot, names[cup.flight]) for cup, pot in known])
+
+    @cached_property
     def pots(self) -> dict[str, int]:
-        """How many pots of each lot were told apart."""
-        return Counter(lot for lot, _ in {(cup.lot, (cup.flight, cup.pot)) for cup in self.cups})
+        """How many pots of each lot were poured, as `poured` has them."""
+        return Counter(lot for lot, _ in set(zip((cup.lot for cup in self.cups), self.poured, strict=True)))
+
+    @cached_property
+    def unnamed(self) -> frozenset[str]:
+        """The lots poured from a pot that nobody named: which of their cups share it is taken by the rule."""
+        named = {(cup.lot, cup.flight) for cup in self.cups if cup.pot}
+        return frozenset(cup.lot for cup in self.cups if (cup.lot, cup.flight) not in named)
 
     @cached_property
     def digest(self) -> str:
@@ -118,7 +132,6 @@ class CupTable:
     def as_scores(self) -> Scores:
         """The table as arrays: a row a cup, a column an attribute."""
         names = {flight.pk: f"{flight.season}/{flight.name}" for flight in self.flights}
-        told_apart = all(cup.pot for cup in self.cups)
         several = len(self.flights) > 1
         values = [[cup.scores.get(a.label, np.nan) for a in self.attributes] for cup in self.cups]
         return Scores(
@@ -128,8 +141,7 @@ class CupTable:
             attributes=[attribute.label for attribute in self.attributes],
             replicates=[cup.replicate for cup in self.cups],
             sittings=[names[cup.flight] for cup in self.cups] if several else None,
-            # A pot belongs to its sitting: "pot 1" of two flights is two pots.
-            brews=[f"{names[cup.flight]}/{cup.pot}" for cup in self.cups] if told_apart else None,
+            brews=list(self.poured),
         )
 
 
@@ -174,11 +186,31 @@ def table_of_flight(records: SeasonRecords, flight: FlightRow) -> CupTable | Non
 
 
 def brews_of(table: CupTable, lot: str) -> int:
-    """How many pots a lot was poured from: those told apart, else one person's cups in a sitting."""
-    cups = [cup for cup in table.cups if cup.lot == lot]
-    if cups and all(cup.pot for cup in cups):
-        return table.pots[lot]
-    return max(Counter((cup.taster, cup.flight) for cup in cups).values(), default=0)
+    """How many pots a lot was poured from, as `CupTable.poured` has them."""
+    return table.pots.get(lot, 0)
+
+
+def _pots_as_named(cups: tuple[Cup, ...]) -> list[str | None]:
+    """Return each cup's pot by name: its own, else one of its lot in that sitting that its taster lacks, else
+    the replicate's, since a replicate is a new brew; None when nothing names it.
+
+    A cell left empty among named pots is thus one of those pots and no pot of its own.
+    """
+    named: dict[tuple[str, int], dict[str, None]] = defaultdict(dict)
+    met: dict[tuple[str, int, str], set[str]] = defaultdict(set)
+    for cup in cups:
+        if cup.pot:
+            named[cup.lot, cup.flight][cup.pot] = None
+            met[cup.lot, cup.flight, cup.taster].add(cup.pot)
+    found: list[str | None] = []
+    for cup in cups:
+        had = met[cup.lot, cup.flight, cup.taster]
+        left = (pot for pot in sorted(named.get((cup.lot, cup.flight), ())) if pot not in had)
+        pot = cup.pot or next(left, None)
+        if pot:
+            had.add(pot)
+        found.append(pot or cup.replicate or None)
+    return found
 
 
 def tasters_of(table: CupTable, lot: str) -> frozenset[str]:

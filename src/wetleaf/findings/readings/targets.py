@@ -7,14 +7,16 @@ from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.readings.cups import brews_of, tasters_of
 from wetleaf.findings.readings.profiles import ANSWER_WORDS, ProfileRead
-from wetleaf.findings.readings.years import tolerances_of
+from wetleaf.findings.readings.years import is_about_pots, tolerances_of
 from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
 from wetleaf.numerics.continuity import AGAINST_TARGET, Change, continuity
 from wetleaf.trade.spelling import fold
 
 Band = tuple[float, float]
 METHOD = "means less the target's values, judged together (Holm; two one-sided tests against the tolerance)"
-ONE_POT = "it had one pot, so this is about that pot and not about the lot"
+ONE_POT = (
+    "it had one pot, so this is about that pot and not about the lot: a second pot would tell tea from pot"
+)
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def _read(lot: LotRow, targets: dict[str, TargetRow], profile: ProfileRead) -> T
         return TargetRead("can't tell yet", "nothing that the target names was scored", (), (), bands, digest)
     brews, people = brews_of(profile.table, lot.key), tasters_of(profile.table, lot.key)
     found = continuity(changes, brews_each=brews, tasters=len(people), tied=True, against=AGAINST_TARGET)
-    about_pots = any(attribute.claim == "these pots" for attribute in profile.attributes)
+    about_pots = is_about_pots(profile, lot.key)
     inside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "yes")
     outside = () if about_pots else tuple(one.attribute for one in found.attributes if one.answer == "no")
     answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]

@@ -19,8 +19,11 @@ from wetleaf.trade.spelling import fold
 
 METHOD = "differences on the taster by lot stratum, judged together (Holm; two one-sided tests)"
 _MOST_OPEN = 3
-FEWEST_POTS = 2  # with fewer, and pots not told apart, a difference may be the pot's
-ONE_POT = "each had one pot, so this is about these two pots and not about the lots"
+FEWEST_POTS = 2  # with fewer, and no pot named, a difference may be the pot's
+ONE_POT = (
+    "each had one pot, so this is about these two pots and not about the lots: "
+    "a second pot would tell tea from pot"
+)
 
 
 @dataclass(frozen=True)
@@ -102,9 +105,7 @@ def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, T
     brews = min(brews_of(profile.table, lot.key), brews_of(profile.table, before.key))
     shared = tasters_of(profile.table, lot.key) | tasters_of(profile.table, before.key)
     found = continuity(changes, brews_each=brews, tasters=len(shared), tied=tied)
-    told_apart = all(cup.pot for cup in profile.table.cups)
-    one_pot = brews < FEWEST_POTS and not told_apart
-    about_pots = one_pot or any(attribute.claim == "these pots" for attribute in profile.attributes)
+    about_pots = is_about_pots(profile, lot.key, before.key)
     answer: AnswerWord = "can't tell yet" if about_pots else ANSWER_WORDS[found.answer]
     return YearsRead(
         lot=lot,
@@ -166,6 +167,13 @@ def _change(attribute: AttributeContinuity, about_pots: bool) -> ChangeRead:
         _or_none(attribute.low_90),
         _or_none(attribute.high_90),
     )
+
+
+def is_about_pots(profile: ProfileRead, *lots: str) -> bool:
+    """Tell whether what is said of these lots may be their pots': one pot a lot, or one that nobody named."""
+    table = profile.table
+    one_pot = any(brews_of(table, lot) < FEWEST_POTS and lot in table.unnamed for lot in lots)
+    return one_pot or any(attribute.claim == "these pots" for attribute in profile.attributes)
 
 
 def smallest_excluded(low_90: float | None, high_90: float | None) -> float | None:

@@ -190,7 +190,7 @@ def _decision(
     claim = words.claim_of(cups.n_tasters, cups.pots)
     decision = Decision(
         answer=answer,
-        rule=words.rule_of(stratum, question.tolerance, within=within, found=p < ALPHA),
+        rule=_rule(question, stratum, cups, within=within, found=p < ALPHA),
         claim=claim,
         p=number(p),
         f=number(stratum.f),
@@ -201,8 +201,14 @@ def _decision(
         means=means,
         pairs=pairs,
         against=against,
+        parts=stratum.parts,
     )
     return _about_pots(decision) if claim == "these pots" else decision
+
+
+def _rule(question: Question, stratum: Stratum, cups: Cups, *, within: bool, found: bool) -> str:
+    rule = words.rule_of(stratum, question.tolerance, within=within, found=found)
+    return f"{rule} {words.POTS_OF_THEIR_OWN}" if cups.pots == "not told" and cups.n_tasters > 1 else rule
 
 
 def _about_pots(decision: Decision) -> Decision:

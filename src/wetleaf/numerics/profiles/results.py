@@ -8,6 +8,8 @@ from typing import Literal, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from wetleaf.numerics.further_brews import Parts
+
 Answer = Literal["yes", "no", "can't tell"]
 
 
@@ -108,7 +110,7 @@ class Decision:
     lot was brewed once the answer about lots is "can't tell", and `pots_answer` is the one about the pots.
     `pairs` holds a verdict on every pair of lots, `against` on every lot less the baseline; `means` the
     lots' means with plain intervals on the same stratum. `false_discovery` is p adjusted over the
-    attributes of the table.
+    attributes of the table. `parts`: what the square of a difference's standard error is made of, where told.
     """
 
     answer: Answer
@@ -125,6 +127,7 @@ class Decision:
     means: tuple[LotMean, ...] = ()
     pairs: tuple[Verdict, ...] = ()
     against: tuple[Verdict, ...] = ()
+    parts: Parts | None = None
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from wetleaf.numerics.further_brews import Parts
 from wetleaf.numerics.profiles.design import Design
 from wetleaf.numerics.profiles.layout import Floats, Ints
 
@@ -41,6 +42,7 @@ class Stratum:
 
     `means` (lots,), `structure` (lots, lots): covariance of the means in units of the yardstick
     `mean_square`. `comparable` (lots, lots): which pairs of lots a chain of tasters (and sittings) joins.
+    `parts`: what the yardstick is made of, where the cups tell it.
     """
 
     yardstick: Yardstick
@@ -51,6 +53,7 @@ class Stratum:
     means: Floats
     structure: Floats
     comparable: NDArray[np.bool_]
+    parts: Parts | None = None
 
 
 def kept_strata(design: Design, counts: Floats, means: Floats, within: Floats) -> list[Stratum]:
@@ -94,11 +97,12 @@ class _CellTable:
         if not self.several_tasters and not self.several_pots:
             return [self._one_taster(*row) for row in zip(counts, means, within, strict=True)]
         if self.one_sitting_a_group and (self.own_pots or not self.several_pots):
-            return self._taster_by_lot(means)
+            return self._taster_by_lot(counts, means, within)
         return [self._synthesised(*row) for row in zip(counts, means, within, strict=True)]
 
-    def _taster_by_lot(self, means: Floats) -> list[Stratum]:
+    def _taster_by_lot(self, counts: Floats, means: Floats, within: Floats) -> list[Stratum]:
         """Average the cells of a taster and lot (pots of their own, if any) and test lots on the averages."""
+        spreads = [self._spread_of_averages(*row) for row in zip(counts, means, within, strict=True)]
         lots, blocks = self.lot_columns, [self.taster_columns, self.sitting_columns]
         if self.group_columns.shape[1] < self.n_cells:
             average = (self.group_columns / self.group_columns.sum(axis=0)).T
@@ -106,7 +110,23 @@ class _CellTable:
         fit = _Fit(lots, blocks)
         df = lots.shape[0] - fit.rank
         kind: Yardstick = "taster:lot" if df else "none"
-        return [fit.stratum(kind, split, split.left / df if df else np.nan, df) for split in fit.split(means)]
+        strata = [
+            fit.stratum(kind, split, split.left / df if df else np.nan, df) for split in fit.split(means)
+        ]
+        return [
+            replace(one, parts=_parts_of_averages(one, spread))
+            for one, spread in zip(strata, spreads, strict=True)
+        ]
+
+    def _spread_of_averages(self, counts: Floats, means: Floats, within: float) -> tuple[float, float]:
+        """Return how far cups alone scatter the averages of a taster and lot (a variance), and its df."""
+        cups, cells = counts @ self.group_columns, self.group_columns.sum(axis=0)
+        df = float(counts.sum()) - cells.size
+        if df <= 0:
+            return np.nan, 0.0
+        apart = means - self.group_columns @ ((counts * means) @ self.group_columns / cups)
+        per_cup = (within + float(counts @ apart**2)) / df
+        return float(per_cup * np.mean((1.0 / counts) @ self.group_columns / cells**2)), df
 
     def _one_taster(self, counts: Floats, means: Floats, within: float) -> Stratum:
         """Cups of one taster: the repeats are the yardstick, each cup counting once."""
@@ -115,7 +135,8 @@ class _CellTable:
         df = float(counts.sum()) - fit.rank
         (split,) = fit.split((root[:, 0] * means)[None, :])
         rest = split.left + within
-        return fit.stratum("residual" if df else "none", split, rest / df if df else np.nan, df)
+        found = fit.stratum("residual" if df else "none", split, rest / df if df else np.nan, df)
+        return replace(found, parts=Parts(0.0, np.nan, 0.0, np.nan, 1.0, df) if df else None)
 
     @cached_property
     def _crossed(self) -> "_Fit":
@@ -160,7 +181,7 @@ class _CellTable:
             kind = "lot:brew"
         # The mean squares are differences of sums of squares, and those keep some 15 digits.
         split = replace(split, rounding=split.rounding * 1e6)
-        return fit.stratum(kind, split, mean_square, df)
+        return replace(fit.stratum(kind, split, mean_square, df), parts=_parts(parts, weights, mean_square))
 
     def _mean_squares(self, counts: Floats, means: Floats, within: float) -> dict[str, "_MeanSquare"]:
         """Return the mean squares of taster x lot, pots and cells, each adjusted for all the others."""
@@ -233,6 +254,32 @@ def _put_together(parts: dict[str, _MeanSquare], weights: dict[str, float]) -> t
     total = sum(value for value, _ in terms)
     spread = sum(value**2 / df for value, df in terms)
     return float(total), float(total**2 / spread) if spread > 0 else np.nan
+
+
+def _parts(parts: dict[str, _MeanSquare], weights: dict[str, float], whole: float) -> Parts | None:
+    """Return what a yardstick put together is made of: what tasters keep, cups, and what brews lessen."""
+    if "cells" not in weights or "lot:brew" not in weights or not whole > 0:
+        return None
+    pots, cups = parts["lot:brew"], parts["cells"]
+    brews = weights["lot:brew"] * (pots.value - cups.value) + cups.value
+    shares = Parts(0.0, np.nan, 0.0, np.nan, max(brews, 0.0) / whole, pots.df)
+    if "taster:lot" not in weights:
+        return shares
+    tasters, weight = parts["taster:lot"], weights["taster:lot"] / whole
+    return replace(
+        shares,
+        lasting=weight * tasters.value,
+        lasting_df=tasters.df,
+        cups=weight * cups.value,
+        cups_df=cups.df,
+    )
+
+
+def _parts_of_averages(stratum: Stratum, spread: tuple[float, float]) -> Parts | None:
+    of_cups, df = spread
+    if df <= 0 or not stratum.mean_square > 0 or not stratum.df > 0:
+        return None
+    return Parts(1.0, stratum.df, of_cups / stratum.mean_square, df)
 
 
 @dataclass(frozen=True)

@@ -120,9 +120,7 @@ class Table:
         """Return what is to be said of the table as a whole."""
         if self.layout.brews:
             return ()
-        return (
-            "Brews are not told apart: a difference of lots may be one of the pots they were poured from.",
-        )
+        return (words.NAME_THE_POTS,)
 
 
 def by_level(values: Floats, codes: NDArray[np.intp], size: int) -> Floats:

@@ -147,6 +147,13 @@ def rule_of(stratum: Stratum, tolerance: float | None, *, within: bool, found: b
     return f"{basis}: no more than that explains, but a difference of {tolerance:g} is not ruled out either."
 
 
+POTS_OF_THEIR_OWN = "Cups are taken as poured from pots of their own, since no pot is named."
+NAME_THE_POTS = (
+    "No pots are named: cups are taken as poured from pots of their own. Where tasters shared a pot, its own "
+    "stray looks like the lot's and false alarms grow: name the pot (brew) of every cup."
+)
+
+
 def rule_of_pots(rule: str, answer: Answer) -> str:
     """Return the rule of a decision about two or more single pots."""
     return (
