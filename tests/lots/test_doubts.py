@@ -23,11 +23,9 @@ def season(db: None) -> Season:
     return a_season()
 
 
-def priced(
-    season: Season, code: str, price: object, *, currency: str = "EUR", tea_class: str = "oolong"
-) -> Lot:
+def priced(season: Season, code: str, price: int, money: str = "EUR", *, tea_class: str = "oolong") -> Lot:
     lot = a_lot(season, code, tea_class=tea_class)
-    an_offer(lot, price_per_kg=price, currency=currency)
+    an_offer(lot, price_per_kg=price, currency=money)
     return lot
 
 

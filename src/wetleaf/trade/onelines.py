@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import Any
 
 from wetleaf.trade.classes import find_class
+from wetleaf.trade.date_words import month_number
 from wetleaf.trade.errors import BadInput
 from wetleaf.trade.facts import LotFacts
 from wetleaf.trade.money import Price, currency_in
@@ -263,11 +264,16 @@ def _spans(piece: str, context: Context) -> Iterator[_Span]:
 
 
 def _belongs_further(words: list[re.Match[str]], stop: int) -> bool:
-    """Tell whether the last number of a run belongs to the word after it: "late April | 12 kg"."""
-    if stop >= len(words) or not words[stop - 1].group()[0].isdigit():
+    """Tell whether a run's last word belongs to the next one: "late April | 12 kg", "18 kg | min 2 kg"."""
+    if stop >= len(words):
+        return False
+    if words[stop - 1].group().casefold().strip(".:") in ("min", "minimum", "moq"):
+        return words[stop].group()[0].isdigit()
+    if not words[stop - 1].group()[0].isdigit():
         return False
     text = f"{words[stop - 1].group()} {words[stop].group()}"
-    return has_weight_form(text) or has_height_form(text) or has_price_form(text)
+    is_a_day = month_number(words[stop].group()) is not None
+    return is_a_day or has_weight_form(text) or has_height_form(text) or has_price_form(text)
 
 
 def _runs(spans: list[_Span]) -> Iterator[list[_Span]]:

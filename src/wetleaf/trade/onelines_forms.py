@@ -30,7 +30,7 @@ STOCK = re.compile(
     re.IGNORECASE,
 )
 _WEIGHT = re.compile(
-    rf"{_ABOUT}(?:{_NUMBER}\s*[x×]\s*)?{_RANGE}\s*(?P<unit>#|[^\W\d_]+)\.?(?:\s*(?:net|only|max|min))?",
+    rf"{_ABOUT}(?:{_NUMBER}\s*[x×]\s*)?{_RANGE}\s*(?P<unit>#|[^\W\d_]+)\.?(?:\s*(?:net|only|max))?",
     re.IGNORECASE,
 )
 _HEIGHT = re.compile(

@@ -102,7 +102,7 @@ def _last_day(text: str, today: dt.date) -> dt.date | None:
 
 
 def _smallest(words: str, context: Context) -> Found | None:
-    found = SMALLEST.match(words)
+    found = SMALLEST.match(re.sub(r"^(.+\S)\s+(min(?:imum)?|moq)\.?$", r"\2 \1", words, flags=re.IGNORECASE))
     if not found or not has_weight_form(found["rest"]):
         return None
     return _weight_as("smallest order", "moq_grams", found["rest"], context)
@@ -227,11 +227,14 @@ def _roast(words: str, context: Context) -> Found | None:
     if not found:
         return _eastern_roast(words)
     day = parse_date(re.sub(r"^on ", "", found["after"] or "", flags=re.IGNORECASE)).value
-    if day is not None and day.precision == "day" and not found["how"].strip():
+    has_no_day = bool(found["how"].strip()) or found["word"].lower().startswith("un")
+    if day is not None and day.precision == "day" and not has_no_day:
         return _roast_day(day, context)
     after = found["after"] or ""
-    holds_a_day = any(sign.isdigit() for sign in after) and not BARE_PERCENT.fullmatch(after)
-    if holds_a_day and (day is None or found["how"].strip()):
+    holds_a_day = day is not None or (
+        any(sign.isdigit() for sign in after) and not BARE_PERCENT.fullmatch(after)
+    )
+    if holds_a_day and (day is None or has_no_day):
         return None  # "medium roast 18 Apr": the day is another fact
     if re.match(r"(?:on|early|mid|late)\b", after, re.IGNORECASE) and day is None:
         return None
