@@ -155,6 +155,21 @@ def test_what_was_done_at_the_desk_is_no_word_of_the_cup(remark: str, words: lis
     assert page.remarks[0].text == remark
 
 
+def test_a_lot_is_not_tasted_again_beside_one_that_was_refused() -> None:
+    season, cast = a_season(), the_cast()
+    cups = {
+        code: a_tasted_lot(season, cast, code, liking) for code, liking in (("A", 7), ("B", 6.5), ("C", 6))
+    }
+    asked = lot_of(book_of(season), "A").settle
+    a_verdict(cups["C"], cast.owner, "no", None)
+
+    ways = lot_of(book_of(season), "A").settle
+
+    assert any(way.question == "Which of 3 is best?" and way.cups for way in asked)
+    assert [way.question for way in ways if way.cups] == ["Better than B?"]
+    assert all("C" not in way.way for way in ways)
+
+
 def test_one_lot_alone_is_not_ranked() -> None:
     season, cast = a_season(), the_cast()
     a_tasted_lot(season, cast, "LU-01", 6)

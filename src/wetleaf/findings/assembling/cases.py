@@ -123,6 +123,11 @@ class LotCase:
         """The day until which it is on offer, or held for us, whichever is later."""
         return self.stated.offer_until
 
+    @property
+    def refused(self) -> frozenset[str]:
+        """The lots of its group whose last word is no: nobody tastes beside them again."""
+        return frozenset(lot.key for lot in self.group.lots if self.season.verdicts.get(lot.pk) == "no")
+
     def first_deadline(self, keys: tuple[str, ...]) -> dt.date | None:
         """The first day still to come on which an offer of these lots ends: their flight comes before it."""
         lots = {lot.key: lot.pk for lot in self.season.records.lots}

@@ -48,10 +48,11 @@ def _against_rivals(case: LotCase) -> Settling | None:
     liked = case.liked_group
     if liked is None or liked.best or case.lot.key not in liked.shortlist or case.verdict == "no":
         return None
-    others = [key for key in liked.again if key != case.lot.key]
+    others = [key for key in liked.again if key != case.lot.key and key not in case.refused]
     if not others:
         return None
-    question = f"Better than {others[0]}?" if len(others) == 1 else f"Which of {len(liked.again)} is best?"
+    count = len(others) + 1
+    question = f"Better than {others[0]}?" if len(others) == 1 else f"Which of {count} is best?"
     what = others[0] if len(others) == 1 else _named_rivals(others, liked.shortlist, case.lot.key)
     if liked.more_cups is None:
         return Settling(
@@ -59,7 +60,7 @@ def _against_rivals(case: LotCase) -> Settling | None:
         )
     brews = max(POTS_EACH, liked.more_cups)
     way = f"beside {what}, blind, {counted(brews, 'pot')} each"
-    cups = brews * len(liked.again) * case.season.people
+    cups = brews * count * case.season.people
     until = case.first_deadline((case.lot.key, *others))
     return _way(case, question, way, brews=brews, cups=cups, teas=1, until=until)
 
