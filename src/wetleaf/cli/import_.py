@@ -38,7 +38,11 @@ def import_book(
     ] = None,
     accept: Annotated[
         str,
-        typer.Option("--accept", help="Cells with an error to leave out: 'all', or \"Sheet!D36,Sheet!E4\"."),
+        typer.Option(
+            "--accept",
+            help="Cells with an error to leave out: 'all', or \"Sheet!D36,Sheet!E4\"; 'copies' leaves out "
+            "cups that repeat others.",
+        ),
     ] = "",
     workspace: WorkspaceOption = None,
 ) -> None:

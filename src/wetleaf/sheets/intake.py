@@ -148,6 +148,7 @@ def _store(
     noted = _problems_of(book, run)
     shelf = take_in_lots(book, run, left_out=left_out.cells, now=now)
     replaced = take_in_answers(book, shelf, left_out)
+    _note_copies(left_out, shelf)
     withdrawn = withdrawn_among(season, _codes_named(book))
     _note_withdrawn(withdrawn, shelf)
     DroppedCell.objects.bulk_create([*noted, *shelf.dropped])
@@ -172,6 +173,13 @@ def _note_withdrawn(lots: Iterable[Lot], shelf: Shelf) -> None:
         sheet, cell = (where[0], f"A{where[1]}") if where else ("", "")
         why = f"{lot.code} was withdrawn; what this workbook says of it is kept with it and not shown."
         shelf.drop(Cell(sheet, cell, lot.code), "withdrawn", why, "Restore it if that was a mistake.")
+
+
+def _note_copies(left_out: LeftOut, shelf: Shelf) -> None:
+    """Put on record which copied cups were left out."""
+    for block in left_out.copies:
+        why = f"{len(block.scores)} scores are left out: {block.extent} repeats {block.extent_of_first}."
+        shelf.drop(block.scores[0].cell, "not_stored", why, block.do)
 
 
 def _problems_of(book: ReadBook, run: ImportRun) -> list[DroppedCell]:

@@ -4,42 +4,55 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from wetleaf.lots.intake.shelf import CellName
+from wetleaf.lots.intake.shelf import CellName, cell_name
 from wetleaf.lots.workbooks.as_text import problem_lines
+from wetleaf.lots.workbooks.copied_cups import Copies, copies_of
 from wetleaf.lots.workbooks.records import Problem, ReadBook
 from wetleaf.sheets.known_codes import UNKNOWN
 from wetleaf.trade.errors import BadInput
 
 ALL = "all"
+COPIES = "copies"
 
 
 @dataclass(frozen=True)
 class LeftOut:
-    """The cells with an error that the buyer chose to leave out, and their rows."""
+    """The cells that the buyer chose to leave out: those with an error, and those of copied cups."""
 
     cells: frozenset[CellName] = frozenset()
+    copies: tuple[Copies, ...] = ()
 
     @property
     def rows(self) -> frozenset[tuple[str, int]]:
-        """The (sheet, row) of each cell."""
+        """The (sheet, row) of each cell with an error."""
         return frozenset(
-            (sheet, int(number[0])) for sheet, cell in self.cells if (number := re.findall(r"\d+", cell))
+            (sheet, int(number[0]))
+            for sheet, cell in self.cells - _cells_of(self.copies)
+            if (number := re.findall(r"\d+", cell))
         )
 
 
 def settle(book: ReadBook, accept: Collection[str]) -> LeftOut:
     """Return the cells to leave out, or raise BadInput that lists every cell with an error not in `accept`.
 
-    `accept` holds cells ("Tasting 12 May!D36"), whole sheets ("Tasting 12 May") or "all". A name in it that
-    fits no error is refused too: it is most likely a slip.
+    `accept` holds cells ("Tasting 12 May!D36"), whole sheets ("Tasting 12 May") or "all". Cups that repeat
+    others are kept unless `accept` names the first cell of the block, or says "copies" for all of them. A
+    name in it that fits none is refused too: it is most likely a slip.
     """
     errors = [problem for problem in book.problems if problem.severity == "error"]
     wanted = {_plain(name) for name in accept}
-    _refuse_slips(book, errors, wanted)
+    copies = copies_of(book)
+    _refuse_slips(book, errors, wanted, copies)
     open_errors = [] if ALL in wanted else [problem for problem in errors if not wanted & _names_of(problem)]
     if open_errors:
         raise BadInput(_list_of(book, open_errors), way_out=_way_out(open_errors))
-    return LeftOut(frozenset((problem.sheet or "", _first_cell(problem)) for problem in errors))
+    wrong = frozenset((problem.sheet or "", _first_cell(problem)) for problem in errors)
+    unwanted = tuple(block for block in copies if wanted & {COPIES, _plain(block.name)})
+    return LeftOut(wrong | _cells_of(unwanted), unwanted)
+
+
+def _cells_of(copies: Collection[Copies]) -> frozenset[CellName]:
+    return frozenset(cell_name(score.cell) for block in copies for score in block.scores)
 
 
 def name_of(problem: Problem) -> str:
@@ -47,8 +60,12 @@ def name_of(problem: Problem) -> str:
     return "!".join(part for part in (problem.sheet, problem.cell) if part) or "file"
 
 
-def _refuse_slips(book: ReadBook, errors: Sequence[Problem], wanted: set[str]) -> None:
-    known = {ALL}.union(*(_names_of(problem) for problem in errors))
+def _refuse_slips(
+    book: ReadBook, errors: Sequence[Problem], wanted: set[str], copies: Sequence[Copies]
+) -> None:
+    known = {ALL, COPIES, *(_plain(block.name) for block in copies)}.union(
+        *(_names_of(problem) for problem in errors)
+    )
     slips = sorted(wanted - known)
     if slips and errors:
         raise BadInput(

@@ -160,6 +160,16 @@ KINDS: Mapping[str, Kind] = {
         "this cup has another score already; this one is kept as a further cup",
         "Number the pots in a column Pot, or correct one of the two.",
     ),
+    "copied_cups": Kind(
+        "warn",
+        "these cups repeat others of the same lot and taster in every answer, more than chance would",
+        "Delete the rows if they were pasted twice.",
+    ),
+    "copied_taster": Kind(
+        "warn",
+        "all scores of this taster equal another's, more than chance would",
+        "Join the two names in a mapping file if it is one person.",
+    ),
     "cross_taken_for": Kind("warn", "an x may mark a tea or cross it out", "Write keep, maybe or no."),
     "table_not_read": Kind(
         "warn",

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from wetleaf.lots.workbooks.context import Context, context_of
+from wetleaf.lots.workbooks.copied_cups import ask_about_copies
 from wetleaf.lots.workbooks.decisions_reading import read_decisions
 from wetleaf.lots.workbooks.grid import Grid, Workbook, letters
 from wetleaf.lots.workbooks.headings import fold
@@ -97,6 +98,7 @@ class _BookReader:
         for sample in book.samples:
             if sample.ambiguous and any(score.sample == sample.code for score in book.scores):
                 self.context.problems.about_book(sample.code, "sample_code_ambiguous")
+        ask_about_copies(book, self.grids, self.context)
         self._name_unread()
         self._refuse_if_nothing(book)
         return replace(book, problems=self._sorted_problems())
