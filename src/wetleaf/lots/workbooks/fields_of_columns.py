@@ -106,8 +106,10 @@ def _claims_of(
         fit = fit_of(like.field, cells, known, role)
         if role == "lots" and like.field == "code" and fit < 0.35:
             continue  # long texts without numbers are no codes, whatever the head says
-        if role == "lots" and like.field == "producer" and (
-            heads_remarks(head) or look_like_makers(cells) < 0.35
+        if (
+            role == "lots"
+            and like.field == "producer"
+            and (heads_remarks(head) or look_like_makers(cells) < 0.35)
         ):
             continue  # `remarks from maker` are no makers, nor are adjectives
         weight = 1.1 if like.field == "claims" and role == "lots" and of_the_maker(head) else 1.0
