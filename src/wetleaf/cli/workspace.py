@@ -79,6 +79,9 @@ def _make_folder(folder: Path) -> None:
 
 
 def _set_up_django(folder: Path) -> None:
+    os.environ.setdefault(
+        "OPENBLAS_NUM_THREADS", "1"
+    )  # many small matrices: threads only wait for each other
     import django
     from django.conf import settings
     from django.core.exceptions import ImproperlyConfigured

@@ -7,6 +7,7 @@ its style and its script, so nothing else could run. Makers and prices are in it
 import base64
 import hashlib
 import re
+import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
 from html import unescape
@@ -41,10 +42,14 @@ class BoundBook:
 def bind(book: SeasonBook, *, private: bool = False) -> BoundBook:
     """Bind a book into one page. Without `private` makers and prices are not in the file at all."""
     shown = book if private and book.shown_private else without_private(book)
-    bare = _page(shown, style="", script="")
+    style_goes, script_goes, policy_goes = (secrets.token_hex(16) for _ in range(3))
+    bare = _page(shown, style=style_goes, script=script_goes, policy=policy_goes)
     faces, lacking = cut_faces({*unescape(_TAG.sub(" ", bare)), *_ALWAYS})
     style = face_rules(faces) + "".join(_text_of(name) for name in STYLES)
-    return BoundBook(_page(shown, style=style, script=_text_of(SCRIPT)), lacking)
+    script = _text_of(SCRIPT)
+    # The faces are cut to the signs of the page, so they come when it is written: writing it twice is slow.
+    page = bare.replace(policy_goes, content_policy(style, script), 1)
+    return BoundBook(page.replace(style_goes, style, 1).replace(script_goes, script, 1), lacking)
 
 
 def face_rules(faces: Iterable[CutFace]) -> str:
@@ -116,7 +121,7 @@ def _grounds_of(*told: Estimate | Profile | Answer | None) -> list[Ground]:
     return [one.ground for one in told if one is not None and one.ground is not None]
 
 
-def _page(book: SeasonBook, *, style: str, script: str) -> str:
+def _page(book: SeasonBook, *, style: str, script: str, policy: str) -> str:
     return render_to_string(
         "findings/book.html",
         {
@@ -126,7 +131,7 @@ def _page(book: SeasonBook, *, style: str, script: str) -> str:
             "grounds": citations(book),
             "letters": letters_to_send(book),
             "in_file": True,
-            "policy": mark_safe(content_policy(style, script)),
+            "policy": mark_safe(policy),
             # Both are files of this package; the digests in the policy hold for exactly these texts.
             "style": mark_safe(style),
             "script": mark_safe(script),

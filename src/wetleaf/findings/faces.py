@@ -86,7 +86,7 @@ def _cut(face: Face, signs: frozenset[str]) -> bytes:
     options = Options()
     options.flavor = "woff2"
     options.layout_features = list(_FEATURES)
-    options.name_IDs = [0, 1, 2, 13, 14]  # who made it and its licence travel with it
+    options.name_IDs = ["*"]  # who made it and its licence travel with it; to choose among names takes longer
     options.notdef_outline = True
     with closing(load_font(str(_file_of(face)), options)) as font:
         subsetter = Subsetter(options)
