@@ -268,7 +268,7 @@ _FACTS = {
     "available": ("18 kg", "500g", "3 x 2 kg"),
     "roast": ("medium roast", "unroasted", "heavy charcoal roast"),
     "maker": ("from Gao", "by Widow Terrace"),
-    "offer until": ("till 22 May", "hold till Friday"),
+    "offer until": ("till 22 May", "hold till 30 May"),
     "smallest order": ("min 2 kg", "moq 5kg"),
 }
 

@@ -29,6 +29,7 @@ from wetleaf.trade.onelines_forms import (
     has_price_form,
     has_weight_form,
     is_glue,
+    is_money,
     is_no_name,
     is_plain_class,
 )
@@ -269,8 +270,11 @@ def _belongs_further(words: list[re.Match[str]], stop: int) -> bool:
         return False
     if words[stop - 1].group().casefold().strip(".:") in ("min", "minimum", "moq"):
         return words[stop].group()[0].isdigit()
+    before_number = stop + 1 < len(words) and words[stop + 1].group()[0].isdigit()
     if not words[stop - 1].group()[0].isdigit():
         return False
+    if before_number and "/" not in words[stop].group() and is_money(words[stop].group()):
+        return False  # "18 Apr 2026 | RMB 320": the money is of the number after it
     text = f"{words[stop - 1].group()} {words[stop].group()}"
     is_a_day = month_number(words[stop].group()) is not None
     return is_a_day or has_weight_form(text) or has_height_form(text) or has_price_form(text)

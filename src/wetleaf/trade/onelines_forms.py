@@ -113,10 +113,15 @@ def has_price_form(text: str) -> bool:
         return False
     money = [said for said in (found["front"], found["back"]) if said]
     has_weight = bool(found["unit"]) and bool(weight_unit(found["unit"]))
-    return all(_is_money(said) for said in money) and (has_weight or (bool(money) and not found["unit"]))
+    return all(is_money(said) for said in money) and (has_weight or (bool(money) and not found["unit"]))
 
 
-def _is_money(text: str) -> bool:
+def is_money(text: str) -> bool:
+    """Tell whether a word names a currency, if perhaps one of several.
+
+    >>> is_money("RMB"), is_money("¥"), is_money("kg")
+    (True, True, False)
+    """
     read = currency_in(text)
     return bool(read.value or read.noticed)
 

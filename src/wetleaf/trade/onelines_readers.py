@@ -27,6 +27,7 @@ from wetleaf.trade.onelines_forms import (
     has_price_form,
     has_weight_form,
     is_a_person,
+    is_money,
     is_plain_class,
 )
 from wetleaf.trade.origins import is_only_a_place
@@ -259,7 +260,11 @@ def _eastern_roast(words: str) -> Found | None:
 
 def _loose_roast(words: str) -> Found | None:
     """A short part that speaks of the roast in words of its own: "honey roast"."""
-    if len(words.split()) > 3 or not re.search(r"roast|\bfired\b|\bfiring\b|geröstet|torréf", words, re.I):
+    if (
+        words[:1].isupper()
+        or len(words.split()) > 3
+        or not re.search(r"roast|\bfired\b|\bfiring\b|geröstet|torréf", words, re.I)
+    ):
         return None
     if re.search(r"\b(?:more|less|than|same|but|like|as|which|who|is|not)\b", words, re.IGNORECASE):
         return None
@@ -282,7 +287,9 @@ def _maker(words: str, _: Context) -> Found | None:
     if not found or not is_a_person(found["who"]) or _is_a_place(found["who"]):
         return None
     later = found["who"].split()[1:]
-    if any(_is_a_place(word) or _season_in(word) or word.casefold() in MONTHS for word in later):
+    if any(
+        _is_a_place(word) or _season_in(word) or word.casefold() in MONTHS or is_money(word) for word in later
+    ):
         return None
     return Found("maker", {"producer": found["who"]}, found["who"])
 
