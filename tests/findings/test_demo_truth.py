@@ -1,6 +1,7 @@
 """The invented season, from its workbooks to its book: is what was planted in it found?"""
 
 import datetime as dt
+import re
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,38 @@ def test_the_tutorial_says_of_its_lots_what_the_book_says(book: SeasonBook) -> N
     assert lots["RK-03"].last_year.answer == "can't tell yet"
     assert {"RK-01", "RK-03"} <= {lot.code for lot in book.lots if lot.on_shortlist}
     assert lots["GN-02"].doubts
+
+
+def test_it_answers_nothing_from_a_green_that_was_kept_in_the_cupboard(book: SeasonBook) -> None:
+    lot = planted(book, "kept in the cupboard")
+
+    assert lot.last_year.answer == TRUTH["kept in the cupboard"].answer == "can't tell yet"
+    assert "has faded for all we know" in lot.last_year.says
+    assert "beside that sample as it is now" in lot.last_year.says
+
+
+def test_every_page_that_says_it_is_last_years_tea_says_the_same(book: SeasonBook) -> None:
+    same = {lot.code for lot in book.lots if lot.last_year.answer == "yes"}
+
+    said = {
+        lot.code
+        for group in book.groups
+        for lot in group.lots
+        if re.search(rf"\b{lot.code}\b[^.;]*last year's tea", group.say)
+        and f"{lot.code} is not" not in group.say
+    }
+    assert TRUTH["last year's equal"].subject in same
+    assert said == same
+    assert {lot.code for lot in book.lots if "For these tasters it is last year's" in lot.say} == same
+    assert {lot.code for lot in book.lots if "it is last year's tea" in lot.step.why} <= same
+
+
+def test_a_lot_is_held_against_last_years_tea_of_its_own_maker_and_name(book: SeasonBook) -> None:
+    (lot,) = [lot for lot in book.lots if lot.code == "DJ-01"]
+
+    assert lot.profile is not None
+    assert "DJ-25-1, 2025" in lot.profile.labels
+    assert "last year's Cloud Door" in lot.say
 
 
 def test_it_finds_the_papers_that_do_not_add_up(book: SeasonBook) -> None:

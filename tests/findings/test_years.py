@@ -136,7 +136,7 @@ def test_two_years_that_never_met_can_only_be_read_in_words() -> None:
 
 def test_another_tea_served_in_both_years_ties_them() -> None:
     years = Years(tolerance=1.5)
-    bridge_lot = a_lot(years.last, "BRIDGE")
+    bridge_lot = a_lot(years.last, "BRIDGE", "A tea that holds", roast="heavy")
     bridge_fresh = a_sample(bridge_lot)
     bridge_kept = Sample.objects.create(lot=bridge_lot, code="BRIDGE", kind="kept")
     then = {a_sample(years.old): {"roast": 3.0}, bridge_fresh: {"roast": 5.0}}
@@ -150,6 +150,82 @@ def test_another_tea_served_in_both_years_ties_them() -> None:
     assert found.profile is not None
     assert found.changes[0].difference == pytest.approx(2.0, abs=0.4)
     assert found.how_met == "the two flights are tied by other teas (BRIDGE), blind"
+
+
+def a_bridge(years: Years, roast: str) -> tuple[Sample, Sample]:
+    """A tea of another line, fresh last year and kept in a cupboard for this: it holds if heavily roasted."""
+    lot = a_lot(
+        years.last, "BRIDGE", "A tea of another line", roast=roast, harvest="20 Apr 2025", kept="cupboard"
+    )
+    return a_sample(lot), Sample.objects.create(lot=lot, code="BRIDGE", kind="kept")
+
+
+def two_sittings(years: Years, bridge: tuple[Sample, Sample]) -> None:
+    """Fresh OLD had 3 of roast and NEW has 3, but the kept OLD lost 2 of it; the day scored 1 higher."""
+    then = {a_sample(years.old): {"roast": 3.0}, bridge[0]: {"roast": 5.0}}
+    now = {years.a_cup("NEW"): {"roast": 4.0}, years.kept: {"roast": 2.0}, bridge[1]: {"roast": 6.0}}
+    pour(a_flight(years.last, "then"), years.tasters, then, 3, noise=0.2)
+    pour(a_flight(years.now, "now"), years.tasters, now, 3, noise=0.2)
+
+
+def test_a_tea_that_holds_ties_the_years_where_the_kept_sample_has_faded() -> None:
+    years = Years(tolerance=1.5, kept="in the cupboard")
+    two_sittings(years, a_bridge(years, "heavy"))
+
+    found = known_years(years.now, "NEW")
+
+    assert found.answer == "yes"
+    assert found.changes[0].difference == pytest.approx(0.0, abs=0.4)
+    assert (found.faded, [one.lot.code for one in found.left_out]) == ((), ["OLD"])
+    assert found.how_met == "the two flights are tied by other teas (BRIDGE), blind"
+
+
+def test_a_tie_that_fades_itself_answers_nothing() -> None:
+    years = Years(tolerance=1.5, kept="in the cupboard")
+    two_sittings(years, a_bridge(years, "none"))
+
+    found = known_years(years.now, "NEW")
+
+    assert found.answer == "can't tell yet"
+    assert {one.lot.code for one in found.faded} == {"OLD", "BRIDGE"}
+
+
+def test_a_faded_sample_that_ties_nothing_spoils_no_answer() -> None:
+    years = Years(tolerance=1.5)
+    _, kept = a_bridge(years, "none")
+    same = {"roast": 4.0, "body": 4.0}
+    cups = {years.kept: same, years.a_cup("NEW"): same, kept: {"roast": 6.0, "body": 2.0}}
+    pour(a_flight(years.now), years.tasters, cups, 3, noise=0.2)
+
+    found = known_years(years.now, "NEW")
+
+    assert (found.answer, found.faded, found.left_out) == ("yes", (), ())
+
+
+def test_a_lot_is_held_against_the_same_tea_before_the_other_one_of_its_line() -> None:
+    years = Years(tolerance=1.5)
+    cloud = a_lot(years.last, "CD-25", "Cloud Door 2025", producer="Cloud Door estate", line=years.line)
+    now = a_lot(years.now, "CD-26", "Cloud door 2026", producer="Cloud Door estate", line=years.line)
+    other = a_lot(years.now, "XX-26", "Another door", producer="Somebody else", line=years.line)
+    fresh = a_sample(years.old)
+    then = {a_sample(cloud): {"roast": 6.0}, fresh: {"roast": 3.0}}
+    pour(a_flight(years.last, "then"), years.tasters, then, 3, noise=0.2)
+    cups = {a_sample(now): {"roast": 6.0}, years.kept: {"roast": 3.0}, a_sample(other): {"roast": 3.0}}
+    pour(a_flight(years.now, "now"), years.tasters, cups, 3, noise=0.2)
+
+    found = known_years(years.now, "CD-26")
+
+    assert (found.before.code, found.answer, found.tea_before) == ("CD-25", "yes", "Cloud Door 2025")
+    assert known_years(years.now, "XX-26").before.code == "OLD"
+
+
+def test_the_same_tea_that_was_never_scored_gives_way_to_the_one_of_its_line() -> None:
+    years = Years(tolerance=1.5)
+    a_lot(years.last, "CD-25", "Cloud Door", producer="Cloud Door estate", line=years.line)
+    now = a_sample(a_lot(years.now, "CD-26", "Cloud Door", producer="Cloud Door estate", line=years.line))
+    pour(a_flight(years.now), years.tasters, {now: {"roast": 6.0}, years.kept: {"roast": 3.0}}, 3, noise=0.2)
+
+    assert known_years(years.now, "CD-26").before.code == "OLD"
 
 
 def test_open_and_blind_cups_do_not_tie_two_years() -> None:

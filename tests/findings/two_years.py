@@ -1,4 +1,7 @@
-"""Two seasons of one line, with last year's sample kept, and cups poured at known strengths. All invented."""
+"""Two seasons of one line, with last year's sample kept, and cups poured at known strengths. All invented.
+
+The kept sample lasts unless told otherwise: it is sealed in the freezer, of a tea picked the spring before.
+"""
 
 import numpy as np
 
@@ -25,13 +28,20 @@ def pour(flight: Flight, tasters: list[Taster], cups: Cups, pots: int, *, noise:
 class Years:
     """Two seasons with a line; last year's lot has a kept sample."""
 
-    def __init__(self, *, tolerance: float | None = None) -> None:
+    def __init__(
+        self,
+        *,
+        tolerance: float | None = None,
+        kept: str = "sealed, in the freezer",
+        picked: str = "20 Apr 2025",
+    ) -> None:
         self.last = a_season("2025")
         self.now = a_season("2026", before=self.last)
         self.line: Line = a_line("Dong Ding")
         if tolerance is not None:
             Target.objects.create(line=self.line, attribute="", tolerance=tolerance)
-        self.old: Lot = a_lot(self.last, "OLD", line=self.line)
+        said = {field: written for field, written in (("kept", kept), ("harvest", picked)) if written}
+        self.old: Lot = a_lot(self.last, "OLD", line=self.line, **said)
         self.kept = Sample.objects.create(lot=self.old, code="OLD", kind="kept")
         self.cast: Cast = the_cast()
         self.tasters = [self.cast.owner, self.cast.helper, self.cast.taster]

@@ -15,6 +15,7 @@ class Planted:
 PLANTED = (
     Planted("last year's equal", "IL-01", "yes"),
     Planted("drifted from last year", "RK-07", "no"),
+    Planted("kept in the cupboard", "GN-01", "can't tell yet"),
     Planted("papers do not add up", "GN-02", "doubts"),
     Planted("the cups cannot decide", "RK-03", "can't tell yet"),
     Planted("two fires told apart", "RK-01, RK-02", "yes"),

@@ -35,20 +35,36 @@ def said_of_years(years: YearsRead) -> str:
     """Say in few words what moved and how clearly, what stayed, what is open; or why it cannot be told."""
     if years.profile is None or not years.changes or years.why == year_readings.ONE_POT:
         return years.why
+    if years.faded:
+        return f"{years.why}; {_said_now(years)}"
     if years.answer == "yes":
         return f"{years.why}{_excluded_in_all(years)}"
     parts = [_said_moved(years), _said_stayed(years), _said_open(years)]
     return "; ".join(part for part in parts if part)
 
 
+def _said_now(years: YearsRead) -> str:
+    """How it lies beside the kept sample as that is now, or as far as a tie goes that may have changed."""
+    moved = [said_size(one, _scale(years)) for one in years.moved]
+    found = listed([*moved[:_MOST_MOVED], *_more(moved)]) if moved else "no sure difference"
+    beside = "beside that sample as it is now" if years.is_own_faded else "as far as that tie goes"
+    return f"{beside}: {found}"
+
+
+def _scale(years: YearsRead) -> tuple[float, float]:
+    return years.profile.table.scale if years.profile else (0, 10)
+
+
+def _more(names: list[str]) -> list[str]:
+    rest = len(names) - _MOST_MOVED
+    return [counted(rest, "more", "more")] if rest > 0 else []
+
+
 def _said_moved(years: YearsRead) -> str:
-    moved = [
-        said_size(change, years.profile.table.scale if years.profile else (0, 10)) for change in years.moved
-    ]
+    moved = [said_size(change, _scale(years)) for change in years.moved]
     if not moved:
         return "nothing surely moved" if years.has_tolerance else years.why
-    rest = len(moved) - _MOST_MOVED
-    return listed([*moved[:_MOST_MOVED], counted(rest, "more", "more")] if rest > 0 else moved)
+    return listed([*moved[:_MOST_MOVED], *_more(moved)])
 
 
 def said_size(change: ChangeRead, scale: tuple[float, float]) -> str:
@@ -75,8 +91,7 @@ def _said_open(years: YearsRead) -> str:
 
 
 def _named(labels: list[str]) -> str:
-    rest = len(labels) - _MOST_MOVED
-    return listed([*labels[:_MOST_MOVED], counted(rest, "more", "more")] if rest > 0 else labels)
+    return listed([*labels[:_MOST_MOVED], *_more(labels)])
 
 
 def _excluded_in_all(years: YearsRead) -> str:
@@ -101,9 +116,18 @@ def years_ground(years: YearsRead, grounds: Grounds) -> Ground | None:
         rests_on=(
             (f"{len(years.changes)} differences of {years.lot.key} and {years.before.key}", years.how_met),
             (f"{len(table.cups)} cups of {listed(table.lots)}", listed([f.told for f in table.flights])),
-            (f"The samples of {years.lot.key} and {years.before.key}", "a kept sample may have faded"),
+            (f"The samples of {years.lot.key} and {years.before.key}", _said_lasting(years)),
         ),
     )
+
+
+def _said_lasting(years: YearsRead) -> str:
+    if years.faded:
+        return f"{listed([one.lot.key for one in years.faded])}: kept, and changed for all we know"
+    if years.left_out:
+        out = listed([one.lot.key for one in years.left_out])
+        return f"the kept sample of {out} may have changed: its cups are left out"
+    return "kept samples have lasted by common practice" if years.kept else "no kept sample among them"
 
 
 def said_change(change: ChangeRead) -> str:

@@ -4,8 +4,9 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 
+from wetleaf.findings.readings.forebears import kept_sample
 from wetleaf.findings.readings.groups import LotGroup
-from wetleaf.findings.readings.kept import KeptRead, kept_for
+from wetleaf.findings.readings.kept import KeptRead, read_kept
 from wetleaf.findings.readings.liking import LikedGroup, LikedLot
 from wetleaf.findings.readings.profiles import ProfileRead
 from wetleaf.findings.readings.seasons import SeasonRead
@@ -83,10 +84,19 @@ class LotCase:
 
     @cached_property
     def kept(self) -> tuple[KeptRead, ...]:
-        """The kept samples that its comparison with last year rests on, or could."""
-        if self.years is None:
+        """The kept samples of its comparison with last year, last year's own first.
+
+        Where the two never met, the one that is there to be poured.
+        """
+        years = self.years
+        if years is None:
             return ()
-        return kept_for(self.years, self.season.records, self.season.stated, self.made_on)
+        if years.profile is not None:
+            return tuple(sorted(years.kept, key=lambda one: one.lot.pk != years.before.pk))
+        own = kept_sample(self.season.records, years.before)
+        if own is None:
+            return ()
+        return (read_kept(own, self.season.records, self.season.stated, flights=(), on=self.made_on),)
 
     @property
     def target(self) -> TargetRead | None:

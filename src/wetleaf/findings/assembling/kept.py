@@ -3,6 +3,7 @@
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.sentences import listed, said_day, sentence
 from wetleaf.findings.readings.kept import KeptRead
+from wetleaf.trade.keeping import Keeping
 
 
 def said_of_kept(case: LotCase) -> tuple[str, ...]:
@@ -10,15 +11,15 @@ def said_of_kept(case: LotCase) -> tuple[str, ...]:
 
     The fading of a kind is said once, however many samples of it were poured.
     """
-    told = [_told(case, kept) for kept in case.kept]
+    left_out = case.years.left_out if case.years else ()
+    told = [_told(case, kept) for kept in (*case.kept, *left_out)]
     cautions = dict.fromkeys(_caution(kept, own=_is_last_years(case, kept)) for kept in case.kept)
-    return (*told, *cautions)
+    return (*told, *cautions, *(_said_left_out(kept) for kept in left_out))
 
 
-def as_it_is_now(case: LotCase) -> str:
-    """The clause a sentence needs whose last year's tea was a kept sample of a kind that does not hold."""
-    is_told = any(kept.served_on and not kept.is_stable and _is_last_years(case, kept) for kept in case.kept)
-    return ", as its kept sample is now" if is_told else ""
+def _said_left_out(kept: KeptRead) -> str:
+    changed = f"the kept sample of {kept.lot.key} has changed for all we know, so its cups are left out"
+    return sentence(f"{changed}: another tea poured in both years ties them")
 
 
 def poured_again(case: LotCase) -> str:
@@ -63,15 +64,37 @@ def _months(months: int) -> str:
 
 
 def _caution(kept: KeptRead, *, own: bool) -> str:
+    """What its keeping allows: it stands for the tea it was, or ties the scales and no more."""
     keeping = kept.keeping
     if keeping is None:
         return "A kept sample fades, and its class is not known: it ties the scales only, as it is now."
     if keeping.is_stable:
-        return f"A kept sample fades; sealed, {keeping.kind} loses little in a year (common practice)."
-    does = "fades within the year" if keeping.keeps == "fades" else "turns into another tea as it is kept"
+        little = f"loses little in {keeping.lasts_months} months ({_ground(keeping)})"
+        return sentence(f"a kept sample fades; {_way(keeping)}, {keeping.kind} {little}")
     so = (
-        "the answer is about the sample as it is now, not as it came"
+        "the differences are from the sample as it is now, not as it came"
         if own
         else "what it lost would look like a shift between the sittings"
     )
-    return sentence(f"{keeping.kind} {does} (common practice), so it ties the scales only: {so}")
+    return sentence(f"{_why_not(keeping)}, so it ties the scales only: {so}")
+
+
+def _why_not(keeping: Keeping) -> str:
+    if keeping.is_past_its_time:
+        lasts = f"lasts {keeping.lasts_months} months ({_ground(keeping)})"
+        return f"{keeping.kind}, {_way(keeping)}, {lasts}, and it was older"
+    if keeping.lasts_months is not None:  # kept well, and nobody knows for how long
+        return f"{keeping.kind} lasts for a time only ({_ground(keeping)}), and its age is not known"
+    if keeping.way == "open":
+        return f"{keeping.kind} kept unsealed does not last (common practice)"
+    does = "fades within the year" if keeping.keeps == "fades" else "turns into another tea as it is kept"
+    return f"{keeping.kind} not known to be kept cold {does} (common practice)"
+
+
+def _way(keeping: Keeping) -> str:
+    return {"cold": "kept cold", "airtight": "airtight"}.get(keeping.way, "sealed")
+
+
+def _ground(keeping: Keeping) -> str:
+    said = keeping.ground.source
+    return said if said == "common practice" else "by producers' best-before habits, from memory"

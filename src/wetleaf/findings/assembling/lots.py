@@ -14,7 +14,6 @@ from wetleaf.findings.assembling.answers import (
 from wetleaf.findings.assembling.as_shown import shown_elevation, shown_harvest
 from wetleaf.findings.assembling.cases import LotCase
 from wetleaf.findings.assembling.decided import noted_of
-from wetleaf.findings.assembling.kept import as_it_is_now
 from wetleaf.findings.assembling.ladders import word_of
 from wetleaf.findings.assembling.makings import making_rows
 from wetleaf.findings.assembling.maps import said_nearest
@@ -344,13 +343,11 @@ def _said_of_last_year(case: LotCase) -> str:
     years = case.years
     if years is None:
         return ""
-    before = f"last year's {years.before.line or years.before.name}"
+    before = f"last year's {years.tea_before}"
     if years.answer == "yes":
-        return f"For these tasters it is {before}{as_it_is_now(case)}, within the tolerance declared."
+        return f"For these tasters it is {before}, within the tolerance declared."
     if years.answer == "no" and years.moved:
-        return sentence(
-            f"{listed([said_change(change) for change in years.moved[:2]])} than {before}{as_it_is_now(case)}"
-        )
+        return sentence(f"{listed([said_change(change) for change in years.moved[:2]])} than {before}")
     # What is still open is named in the answer below; the sentence only says why there is none yet.
     why = years.why.split("; still open", 1)[0]
     return sentence(f"whether it is {before} can't be told yet: {why}")

@@ -2,9 +2,9 @@
 
 import math
 
-from wetleaf.findings.assembling.answers import THEIR_SCALE, said_change
+from wetleaf.findings.assembling.answers import THEIR_SCALE, said_change, said_of_years
 from wetleaf.findings.assembling.cases import LotCase
-from wetleaf.findings.assembling.kept import as_it_is_now, poured_again
+from wetleaf.findings.assembling.kept import poured_again
 from wetleaf.findings.assembling.ladders import one_tea, two_years
 from wetleaf.findings.assembling.profiles import Held, bars_of, profile_of_lot
 from wetleaf.findings.assembling.sentences import listed, sentence
@@ -52,7 +52,7 @@ def profile_of(case: LotCase, grounds: Grounds) -> Profile | None:
         profile,
         case.lot.key,
         (beside,) if beside else (),
-        title="Against last year's tea"
+        title=_title_of_years(case)
         if is_years
         else "Against the target"
         if _bands(case)
@@ -65,6 +65,12 @@ def profile_of(case: LotCase, grounds: Grounds) -> Profile | None:
         against=_held(case),
         decides=DIFFERENCE_DECIDES if is_years else MEAN_DECIDES,
     )
+
+
+def _title_of_years(case: LotCase) -> str:
+    if case.years and case.years.is_own_faded:
+        return "Against last year's kept sample, as it is now"
+    return "Against last year's tea"
 
 
 def _held(case: LotCase) -> dict[str, Held]:
@@ -129,9 +135,8 @@ def _answer(case: LotCase, attribute: AttributeRead, beside: str | None) -> Answ
     if years and years.profile and beside == years.before.key:
         change = years.change(attribute.label)
         says = said_change(change) if change else "not scored in both"
-        return Answer(
-            "Has it moved?", change.answer if change else None, says, not_asked="not scored in both"
-        )
+        question = "Does it differ from that sample as it is now?" if years.is_own_faded else "Has it moved?"
+        return Answer(question, change.answer if change else None, says, not_asked="not scored in both")
     if case.target and attribute.label in case.target.bands:
         return _inside(case, attribute.label)
     pair = attribute.pair(case.lot.key, beside) if beside else None
@@ -192,8 +197,10 @@ def _said_of_years(case: LotCase) -> str:
         return "The words of both years; the two were never served in one sitting."
     if years.answer == "no":
         moved = listed([said_change(change) for change in years.moved[:3]])
-        return sentence(f"{moved} than last year's{as_it_is_now(case)}")
-    same = f"within the tolerance, it is last year's tea for these tasters{as_it_is_now(case)}"
+        return sentence(f"{moved} than last year's")
+    if years.faded:
+        return sentence(said_of_years(years))
+    same = "within the tolerance, it is last year's tea for these tasters"
     return sentence(same if years.answer == "yes" else years.why)
 
 

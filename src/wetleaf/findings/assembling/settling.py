@@ -11,6 +11,10 @@ from wetleaf.findings.readings.forebears import kept_sample
 
 POTS_EACH = 2  # with one pot a lot only the pots could be told apart
 _USUAL_GRAMS = Decimal(3)
+KEEP_IT_COLD = (
+    "no cup of that sample can tell: next year keep one sealed and cold, with its dates, or compare with "
+    "last year's profile through a tea that holds, poured in both years"
+)
 
 
 def settlings(case: LotCase, target: AnswerWord | None) -> tuple[Settling, ...]:
@@ -76,6 +80,8 @@ def _against_last_year(case: LotCase) -> Settling | None:
     years = case.years
     if years is None or not case.tasted or years.answer != "can't tell yet" or case.verdict == "no":
         return None
+    if years.faded:
+        return Settling(LAST_YEAR, KEEP_IT_COLD)
     kept = kept_sample(case.season.records, years.before)
     if kept is None:
         way = "no sample of last year was kept: read both years' words; no cup can tell"
@@ -85,10 +91,17 @@ def _against_last_year(case: LotCase) -> Settling | None:
         return Settling(LAST_YEAR, way, when="before the next tasting")
     if years.profile is not None and years.more_brews is None:
         return Settling(LAST_YEAR, "more tasters, or a wider tolerance: more brews alone would not tell")
+    if years.profile is None and not _would_stand(case):
+        return Settling(LAST_YEAR, KEEP_IT_COLD)
     brews = max(POTS_EACH, years.more_brews or 0)
     way = f"beside last year's kept sample, blind, {counted(brews, 'pot')} each"
     cups = brews * 2 * case.season.people
     return _way(case, LAST_YEAR, way, brews=brews, cups=cups, teas=2)
+
+
+def _would_stand(case: LotCase) -> bool:
+    """Whether the kept sample that is there to be poured can still stand for last year's tea."""
+    return all(kept.is_stable for kept in case.kept)
 
 
 def _against_target(case: LotCase, target: AnswerWord | None) -> Settling | None:

@@ -1,12 +1,11 @@
-"""Kept samples that stood on a table: how old when poured, how kept, and how their kind keeps."""
+"""Kept samples that stood on a table: how old when poured, how kept, and whether they can have lasted."""
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from wetleaf.findings.readings.forebears import kept_sample
 from wetleaf.findings.readings.stated import StatedLot
-from wetleaf.findings.readings.years import YearsRead
-from wetleaf.findings.records import LotRow, SampleRow, SeasonRecords
+from wetleaf.findings.records import FlightRow, LotRow, SampleRow, SeasonRecords
 from wetleaf.trade.keeping import Keeping, keeping_of
 
 _DAYS_A_MONTH = 30.44
@@ -29,54 +28,44 @@ class KeptRead:
 
     @property
     def is_stable(self) -> bool:
-        """Whether its kind holds for a year, so that it can stand for the tea it was."""
+        """Whether, by its kind, keeping and age, it can stand for the tea it was."""
         return self.keeping is not None and self.keeping.is_stable
 
 
-def kept_for(
-    years: YearsRead, records: SeasonRecords, stated: dict[int, StatedLot], on: dt.date
-) -> tuple[KeptRead, ...]:
-    """Return the kept samples that a comparison of years rests on, last year's own before other ties.
-
-    Where the two never met, the sample that is there to be poured; empty when none was kept.
-    """
-    poured = _poured(years, records)
-    own = kept_sample(records, years.before)
-    samples = [own] if own and (own.pk in poured or not poured) else []
-    samples += [sample for sample in poured.values() if sample not in samples]
-    return tuple(_read(sample, years, records, stated, on) for sample in samples)
-
-
-def _poured(years: YearsRead, records: SeasonRecords) -> dict[int, SampleRow]:
-    """The kept samples scored in the flights of the comparison that this year's lot is tied through."""
-    if years.profile is None:
-        return {}
-    flights = {flight.pk for flight in years.profile.table.flights}
-    scored = dict.fromkeys(row.sample for row in records.scores if row.flight in flights)
-    return {pk: records.sample_of[pk] for pk in scored if records.sample_of[pk].kind == "kept"}
-
-
-def _read(
-    sample: SampleRow, years: YearsRead, records: SeasonRecords, stated: dict[int, StatedLot], on: dt.date
+def read_kept(
+    sample: SampleRow,
+    records: SeasonRecords,
+    stated: dict[int, StatedLot],
+    *,
+    flights: Iterable[FlightRow],
+    on: dt.date | None,
 ) -> KeptRead:
+    """Read a kept sample as it was when last poured in these flights, or else as it is on the day `on`."""
     lot = records.lot_of[sample.lot]
     said = stated[lot.pk]
-    served = _last_served(sample, years, records)
-    came = sample.received_on or _came(lot, records)
-    return KeptRead(
-        lot,
-        served,
-        _months(said.harvest_from, served or on),
-        _months(came, served or on),
-        said.written("kept"),
-        said.written("opened"),
-        keeping_of(said.tea_class, roast=said.written("roast"), making=_making(said)),
+    served = _last_served(sample, records, flights)
+    picked = _months(said.harvest_from, served or on)
+    came = _months(sample.received_on or _came(lot, records), served or on)
+    keeping = keeping_of(
+        said.tea_class,
+        roast=said.written("roast"),
+        making=_making(said),
+        kept=said.written("kept"),
+        months=came if picked is None else picked,
     )
+    return KeptRead(lot, served, picked, came, said.written("kept"), said.written("opened"), keeping)
 
 
-def _last_served(sample: SampleRow, years: YearsRead, records: SeasonRecords) -> dt.date | None:
-    flights = {flight.pk for flight in years.profile.table.flights} if years.profile else set()
-    poured = {row.flight for row in records.scores if row.sample == sample.pk and row.flight in flights}
+def poured_kept(records: SeasonRecords, flights: Iterable[FlightRow]) -> tuple[SampleRow, ...]:
+    """Return the kept samples that were scored in these flights."""
+    among = {flight.pk for flight in flights}
+    scored = dict.fromkeys(row.sample for row in records.scores if row.flight in among)
+    return tuple(records.sample_of[pk] for pk in scored if records.sample_of[pk].kind == "kept")
+
+
+def _last_served(sample: SampleRow, records: SeasonRecords, flights: Iterable[FlightRow]) -> dt.date | None:
+    among = {flight.pk for flight in flights}
+    poured = {row.flight for row in records.scores if row.sample == sample.pk and row.flight in among}
     return max((day for one in poured if (day := records.flight_of[one].held_on)), default=None)
 
 
@@ -86,8 +75,10 @@ def _came(lot: LotRow, records: SeasonRecords) -> dt.date | None:
     return min(days, default=None)
 
 
-def _months(since: dt.date | None, until: dt.date) -> int | None:
-    return None if since is None or since > until else round((until - since).days / _DAYS_A_MONTH)
+def _months(since: dt.date | None, until: dt.date | None) -> int | None:
+    if since is None or until is None or since > until:
+        return None
+    return round((until - since).days / _DAYS_A_MONTH)
 
 
 def _making(said: StatedLot) -> str:

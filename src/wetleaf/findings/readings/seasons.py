@@ -68,7 +68,7 @@ def read_season(records: SeasonRecords) -> SeasonRead:
         words=read_words(records),
         profiles=profiles,
         liking=read_liking(rating_sets(records), groups),
-        years=read_years(records, profiles),
+        years=read_years(records, profiles, stated),
         targets=read_targets(records, profiles),
         flights=flights,
         differences=read_differences(records),

@@ -2,17 +2,21 @@
 
 They meet when last year's kept sample is served beside this year's lots, or through another tea that was
 served in flights of both. Where they never met there is nothing to compute: only the words of both years
-can be read.
+can be read. A kept sample that has faded for all we know gives differences from itself as it is now, and no
+answer about last year.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.grounds import digest_of
 from wetleaf.findings.readings.cups import brews_of, tasters_of
-from wetleaf.findings.readings.forebears import kept_sample, last_years_lot
+from wetleaf.findings.readings.forebears import is_same_tea, kept_sample
+from wetleaf.findings.readings.kept import KeptRead
 from wetleaf.findings.readings.profiles import ANSWER_WORDS, AttributeRead, ProfileRead
+from wetleaf.findings.readings.stated import StatedLot
+from wetleaf.findings.readings.ties import Tie, Ties
 from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
 from wetleaf.numerics.continuity import AttributeContinuity, Change, Continuity, continuity
 from wetleaf.trade.spelling import fold
@@ -53,6 +57,9 @@ class YearsRead:
     """This year's lot against last year's. `answer`: is it last year's tea? Without a profile they never met.
 
     `more_brews` of each of the two would settle it, if nothing has changed; None where brews would not.
+    `kept` are the kept samples poured in its profile, `faded` those it rests on that may not have lasted:
+    then there is no answer, and the changes are from the sample as it is now. `left_out` are faded ones that
+    another tea made needless.
     """
 
     lot: LotRow
@@ -65,6 +72,20 @@ class YearsRead:
     has_tolerance: bool
     more_brews: int | None
     digest: str
+    kept: tuple[KeptRead, ...] = ()
+    faded: tuple[KeptRead, ...] = ()
+    left_out: tuple[KeptRead, ...] = ()
+
+    @property
+    def is_own_faded(self) -> bool:
+        """Whether it is last year's own kept sample that may not have lasted, and not only a tie."""
+        return any(one.lot.pk == self.before.pk for one in self.faded)
+
+    @property
+    def tea_before(self) -> str:
+        """What last year's lot is called: by its own name where it is the same tea, else by its line."""
+        same = is_same_tea(self.lot, self.before)
+        return self.before.name if same or not self.before.line else self.before.line
 
     @property
     def moved(self) -> tuple[ChangeRead, ...]:
@@ -77,28 +98,40 @@ class YearsRead:
         return next((change for change in self.changes if change.label == label), None)
 
 
-def read_years(records: SeasonRecords, profiles: tuple[ProfileRead, ...]) -> dict[int, YearsRead]:
-    """Return how each lot stands to last year's of its line, by the lot's row; lots without are left out."""
-    found: dict[int, YearsRead] = {}
-    for lot in records.lots:
-        before = last_years_lot(records, lot)
-        if before is not None:
-            found[lot.pk] = _compared(records, lot, before, profiles)
-    return found
+def read_years(
+    records: SeasonRecords, profiles: tuple[ProfileRead, ...], stated: dict[int, StatedLot]
+) -> dict[int, YearsRead]:
+    """Return how each lot stands to last year's tea, by the lot's row; lots without one are left out."""
+    ties = Ties(records, stated, profiles)
+    tied = {lot.pk: (lot, tie) for lot in records.lots if (tie := ties.of(lot)) is not None}
+    return {pk: _compared(records, lot, tie) for pk, (lot, tie) in tied.items()}
 
 
-def _compared(
-    records: SeasonRecords, lot: LotRow, before: LotRow, profiles: tuple[ProfileRead, ...]
-) -> YearsRead:
-    shared = [one for one in profiles if {lot.key, before.key} <= set(one.table.lots)]
-    profile = max(shared, key=lambda one: (one.table.blind, len(one.table.cups)), default=None)
-    if profile is None:
-        why = _why_never_met(records, lot, before)
-        return YearsRead(lot, before, "can't tell yet", why, (), None, "", False, None, "")
-    return _met(lot, before, profile, records.targets.get(lot.line, {}))
+def _compared(records: SeasonRecords, lot: LotRow, tie: Tie) -> YearsRead:
+    if tie.profile is None:
+        why = _why_never_met(records, lot, tie.before)
+        return YearsRead(lot, tie.before, "can't tell yet", why, (), None, "", False, None, "")
+    return _as_it_kept(_met(lot, tie, tie.profile, records.targets.get(lot.line, {})), tie)
 
 
-def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, TargetRow]) -> YearsRead:
+def _as_it_kept(read: YearsRead, tie: Tie) -> YearsRead:
+    """The comparison with the kept samples it rests on; without an answer where one may have faded."""
+    read = replace(read, kept=tie.kept, faded=tie.faded, left_out=tie.left_out)
+    if not tie.faded:
+        return read
+    return replace(read, answer="can't tell yet", why=_why_faded(tie), more_brews=None)
+
+
+def _why_faded(tie: Tie) -> str:
+    own = [one for one in tie.faded if one.lot.pk == tie.before.pk]
+    one = own[0] if own else tie.faded[0]
+    which = "the kept sample" if own else f"the tie, the kept sample of {one.lot.key},"
+    does = "turned" if one.keeping and one.keeping.keeps == "turns" else "faded"
+    return f"{which} has {does} for all we know, so it ties the scales of two sittings and no more"
+
+
+def _met(lot: LotRow, tie: Tie, profile: ProfileRead, targets: dict[str, TargetRow]) -> YearsRead:
+    before = tie.before
     tolerances = tolerances_of(profile, targets)
     changes = _changes(lot, before, profile, tolerances)
     tied = any(not math.isnan(change.difference) for change in changes)
@@ -118,9 +151,18 @@ def _met(lot: LotRow, before: LotRow, profile: ProfileRead, targets: dict[str, T
         has_tolerance=bool(tolerances),
         more_brews=_more_brews(found),
         digest=digest_of(
-            tolerances.items(), table=profile.table.digest, pair=[lot.key, before.key], season=lot.season
+            [*tolerances.items(), *(_as_row(one) for one in (*tie.kept, *tie.left_out))],
+            table=profile.table.digest,
+            pair=[lot.key, before.key],
+            season=lot.season,
         ),
     )
+
+
+def _as_row(one: KeptRead) -> tuple[str | int | None, ...]:
+    """What an answer rests on in a kept sample: how its kind keeps, how it was kept and its age."""
+    kind = one.keeping.kind if one.keeping else ""
+    return "kept", one.lot.key, kind, one.how, one.months_since_picking, one.months_since_arrival
 
 
 def _changes(lot: LotRow, before: LotRow, profile: ProfileRead, tolerances: dict[str, float]) -> list[Change]:
