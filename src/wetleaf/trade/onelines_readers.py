@@ -286,12 +286,13 @@ def _maker(words: str, _: Context) -> Found | None:
     found = FROM.match(words)
     if not found or not is_a_person(found["who"]) or _is_a_place(found["who"]):
         return None
-    later = found["who"].split()[1:]
-    if any(
-        _is_a_place(word) or _season_in(word) or word.casefold() in MONTHS or is_money(word) for word in later
-    ):
+    if any(_is_no_surname(word) for word in found["who"].split()[1:]):
         return None
     return Found("maker", {"producer": found["who"]}, found["who"])
+
+
+def _is_no_surname(word: str) -> bool:
+    return _is_a_place(word) or bool(_season_in(word)) or word.casefold() in MONTHS or is_money(word)
 
 
 def _cultivar(words: str, _: Context) -> Found | None:
