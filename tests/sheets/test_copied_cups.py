@@ -4,7 +4,7 @@ import dataclasses
 import datetime as dt
 
 import pytest
-from tests.sheets.books import TASTING, a_book, a_row, a_score
+from tests.sheets.books import TASTING, a_book, a_problem, a_row, a_score
 
 from wetleaf.lots.models import DroppedCell
 from wetleaf.lots.workbooks.records import ReadBook
@@ -61,9 +61,19 @@ def test_accept_leaves_copied_cups_out_and_says_so(name: str) -> None:
 
 @pytest.mark.django_db
 def test_copies_are_not_an_excuse_for_a_slip_in_a_name() -> None:
-    from tests.sheets.books import a_problem
-
     book = dataclasses.replace(_pasted_book(), problems=(a_problem("D3"),))
 
     with pytest.raises(BadInput, match=r"no cell with an error named .*c11"):
         store_book(book, season="Spring 2026", now=NOW, accept=[f"{TASTING}!D3", f"{TASTING}!C11"])
+
+
+@pytest.mark.django_db
+def test_a_numbered_cup_told_twice_is_stored_once_without_asking() -> None:
+    book = _pasted_book()
+    one_pot = tuple(dataclasses.replace(score, replicate="1") for score in book.scores)
+
+    intake = store_book(dataclasses.replace(book, scores=one_pot), season="Spring 2026", now=NOW)
+
+    assert Score.objects.count() == 32
+    assert intake.left_out == 1
+    assert DroppedCell.objects.get(kind="not_stored").cell == "C10"

@@ -36,7 +36,8 @@ def settle(book: ReadBook, accept: Collection[str]) -> LeftOut:
     """Return the cells to leave out, or raise BadInput that lists every cell with an error not in `accept`.
 
     `accept` holds cells ("Tasting 12 May!D36"), whole sheets ("Tasting 12 May") or "all". Cups that repeat
-    others are kept unless `accept` names the first cell of the block, or says "copies" for all of them. A
+    others are kept unless `accept` names the first cell of the block, or says "copies" for all of them; a
+    cup numbered and told twice is taken in once. A
     name in it that fits none is refused too: it is most likely a slip.
     """
     errors = [problem for problem in book.problems if problem.severity == "error"]
@@ -47,7 +48,7 @@ def settle(book: ReadBook, accept: Collection[str]) -> LeftOut:
     if open_errors:
         raise BadInput(_list_of(book, open_errors), way_out=_way_out(open_errors))
     wrong = frozenset((problem.sheet or "", _first_cell(problem)) for problem in errors)
-    unwanted = tuple(block for block in copies if wanted & {COPIES, _plain(block.name)})
+    unwanted = tuple(block for block in copies if block.same_pot or wanted & {COPIES, _plain(block.name)})
     return LeftOut(wrong | _cells_of(unwanted), unwanted)
 
 

@@ -15,6 +15,7 @@ from wetleaf.lots.workbooks.records import Problem, ReadBook
 Read = Callable[..., ReadBook]
 Rows = list[list[Any]]
 HEADS = ["Taster", "Lot", "Scent", "Sweet", "Bitter", "Length"]
+KINDS = ("copied_cups", "copied_taster", "cups_told_twice")
 CODES = tuple(f"QP-{number}" for number in range(1, 9))
 
 
@@ -26,7 +27,7 @@ def lots() -> Rows:
 
 
 def _asked(book: ReadBook) -> list[Problem]:
-    return [p for p in book.problems if p.kind in ("copied_cups", "copied_taster")]
+    return [p for p in book.problems if p.kind in KINDS]
 
 
 def _cup(rng: random.Random, middle: float, *, steady: float = 0.9) -> list[int]:
@@ -74,12 +75,13 @@ def test_pasted_rows_are_found_though_their_pots_were_numbered(read: Read, lots:
     assert [problem.cell for problem in _asked(book)] == ["C18"]
 
 
-def test_a_row_repeated_with_its_pot_is_the_same_cup_and_not_asked_about(read: Read, lots: Rows) -> None:
+def test_a_row_repeated_with_its_pot_is_the_same_cup(read: Read, lots: Rows) -> None:
     rows = [[*row, 1] for row in _rows(4)]
 
-    book = read({"Lots": lots, "Cups": [[*HEADS, "Pot"], *rows, *rows]})
+    book = read({"Lots": lots, "Cups": [[*HEADS, "Pot"], *rows, *rows[:2]]})
 
-    assert _asked(book) == []
+    assert [(p.kind, p.cell) for p in _asked(book)] == [("cups_told_twice", "C18")]
+    assert "8 scores (C18 to F19) repeat C2 to F3, of the same pots: they count once" in _asked(book)[0].why
 
 
 def test_a_few_rows_pasted_among_honest_second_pots_are_the_only_ones_named(read: Read, lots: Rows) -> None:

@@ -16,6 +16,9 @@ of any run, however long: Ville's inequality). A run has at least four cups, or 
 answers. Beside it stands the chance of so many equal cups among all repeated ones, wherever they stand. Each
 of the two may err once in 2,000.
 
+A cup that the sheet itself numbers as an earlier one (the same pot or repeat) is that cup: what it says again
+is left out without a question, and this is told.
+
 Tasters: two names of one sitting with every shared answer equal: the product of the chances, times the
 number of pairs of tasters. A copy in which one number was changed is not found.
 """
@@ -53,10 +56,13 @@ class Copies:
     cups: int
     taster: str = ""
     of: str = ""
+    same_pot: bool = False  # numbered alike, so the same cups without a question
 
     @property
     def kind(self) -> str:
         """The kind of problem."""
+        if self.same_pot:
+            return "cups_told_twice"
         return "copied_taster" if self.taster else "copied_cups"
 
     @property
@@ -78,6 +84,8 @@ class Copies:
     def why(self) -> str:
         """What is asked, with the cells."""
         here, there = self.extent, self.extent_of_first
+        if self.same_pot:
+            return f"{len(self.scores)} scores ({here}) repeat {there}, of the same pots: they count once"
         if self.taster:
             return (
                 f"{self.taster}'s {len(self.scores)} scores ({here}) all equal {self.of}'s ({there}): "
@@ -92,6 +100,8 @@ class Copies:
     @property
     def do(self) -> str:
         """What to do about it."""
+        if self.same_pot:
+            return "Nothing, if it is the same cup; else give each pot a number of its own."
         if self.taster:
             out = "leave them out"
             first = "If it is one person, join the names under [tasters] in a mapping file"
@@ -144,9 +154,10 @@ def _likings(verdicts: Iterable[Verdict]) -> Iterator[Score]:
 def copies_among(scores: Iterable[Score]) -> list[Copies]:
     """Find the blocks of scores that repeat others of their sitting too well (see above)."""
     sittings: dict[str, list[_Cup]] = defaultdict(list)
-    for cup in _cups(scores):
+    again: dict[str, list[tuple[Score, Score]]] = defaultdict(list)
+    for cup in _cups(scores, again):
         sittings[cup.sitting].append(cup)
-    found: list[Copies] = []
+    found = [_told_twice(pairs) for pairs in again.values()]
     for cups in sittings.values():
         chances = _Chances(cups)
         found += _copied_cups(cups, chances)
@@ -175,8 +186,10 @@ def _said(score: Score) -> Said:
     return score.value, score.status, score.lower, score.upper
 
 
-def _cups(scores: Iterable[Score]) -> Iterable[_Cup]:
-    """The cups in the order in which the book tells them; a score told twice is one score."""
+def _cups(scores: Iterable[Score], again: Mapping[str, list[tuple[Score, Score]]]) -> Iterable[_Cup]:
+    """The cups in the order in which the book tells them; scores of a numbered cup that are told twice go to
+    `again`, by sitting, each with the one before.
+    """
     cups: dict[Hashable, _Cup] = {}
     for score in scores:
         if not score.sample or score.status == "missing":
@@ -184,8 +197,16 @@ def _cups(scores: Iterable[Score]) -> Iterable[_Cup]:
         sitting, taster = score.sitting or score.cell.sheet, score.taster or score.taster_raw
         key = (sitting, taster, score.sample, (score.replicate, score.brew))
         cup = cups.setdefault(key, _Cup(*key))
-        cup.scores.setdefault((score.attribute, score.stage), score)
+        first = cup.scores.setdefault((score.attribute, score.stage), score)
+        if first is not score and any(cup.pot) and _said(first) == _said(score):
+            again[sitting].append((score, first))
     return cups.values()
+
+
+def _told_twice(pairs: Sequence[tuple[Score, Score]]) -> Copies:
+    cups = {(score.taster, score.sample, score.replicate, score.brew) for score, _ in pairs}
+    again, before = zip(*pairs, strict=True)
+    return Copies(again, before, len(cups), same_pot=True)
 
 
 # Chances

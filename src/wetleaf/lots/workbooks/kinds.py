@@ -165,6 +165,11 @@ KINDS: Mapping[str, Kind] = {
         "these cups repeat others of the same lot and taster in every answer, more than chance would",
         "Delete the rows if they were pasted twice.",
     ),
+    "cups_told_twice": Kind(
+        "warn",
+        "the same pot of the same lot, scored the same by the same taster: it counts once",
+        "Nothing, if it is the same cup; else give each pot a number of its own.",
+    ),
     "copied_taster": Kind(
         "warn",
         "all scores of this taster equal another's, more than chance would",
