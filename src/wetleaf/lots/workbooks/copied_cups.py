@@ -192,10 +192,11 @@ def _cups(scores: Iterable[Score], again: Mapping[str, list[tuple[Score, Score]]
     """
     cups: dict[Hashable, _Cup] = {}
     for score in scores:
-        if not score.sample or score.status == "missing":
+        sample = score.sample or score.sample_raw.strip()  # a code of another season is known only later
+        if not sample or score.status == "missing":
             continue
         sitting, taster = score.sitting or score.cell.sheet, score.taster or score.taster_raw
-        key = (sitting, taster, score.sample, (score.replicate, score.brew))
+        key = (sitting, taster, sample, (score.replicate, score.brew))
         cup = cups.setdefault(key, _Cup(*key))
         first = cup.scores.setdefault((score.attribute, score.stage), score)
         if first is not score and any(cup.pot) and _said(first) == _said(score):
