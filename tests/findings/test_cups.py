@@ -236,3 +236,16 @@ def test_the_digest_follows_the_scores_and_not_their_order() -> None:
     Score.objects.filter(pk=Score.objects.latest("pk").pk).update(value=1)
 
     assert tables(season)[0].digest != before
+
+
+def test_what_a_taster_finds_of_two_lots_is_held_within_a_sitting() -> None:
+    season, cast = a_season(), the_cast()
+    first, second, _ = three_samples(season)
+    morning, evening = a_flight(season, "morning"), a_flight(season, "evening")
+    scores_of(morning, cast.taster, {first: {"roast": [6, 4]}, second: {"roast": [2, 2]}})
+    scores_of(morning, cast.helper, {first: {"roast": 5}, second: {"roast": 4}})
+    scores_of(evening, cast.guest, {first: {"roast": 9}})
+
+    (table,) = tables(season)
+
+    assert sorted(table.differences("roast", "LU-01", "LU-02")) == [1, 3]

@@ -128,7 +128,7 @@ def test_the_brews_asked_for_show_sameness_four_times_in_five(se: float, df: flo
     chance = np.random.default_rng(5)
 
     def share_shown(more: int) -> float:
-        true_se, new_df = se * np.sqrt(3 / (3 + more)), df + 2 * more
+        true_se, new_df = se * np.sqrt(3 / (3 + more)), df
         difference = chance.normal(0, true_se, 20_000)
         seen = true_se * np.sqrt(chance.chisquare(new_df, 20_000) / new_df)
         return float(np.mean(np.abs(difference) + seen * _t95(new_df) < tolerance))
@@ -149,17 +149,42 @@ def test_brews_cannot_settle_what_tasters_disagree_about() -> None:
     found = ask(Change("roast", 0.1, 0.6, 10, tolerance=0.5, lasting_se=0.5))
 
     assert found.attributes[0].more_brews is None
-    assert "ask more tasters or widen the tolerance" in found.would_settle
+    assert "no number of brews with these tasters is likely to tell" in found.would_settle
 
 
-def test_the_most_demanding_attribute_sets_the_brews() -> None:
-    found = ask(Change("roast", 0.0, 0.5, 10, tolerance=0.8), Change("floral", 0.0, 0.8, 10, tolerance=0.8))
+def test_the_brews_asked_for_show_all_attributes_together_and_not_each() -> None:
+    one = Change("roast", 0.0, 0.5, 10, tolerance=0.8)
+    both = ask(one, Change("floral", 0.0, 0.5, 10, tolerance=0.8))
 
-    needed = [attribute.more_brews for attribute in found.attributes]
-    assert None not in needed
-    assert found.would_settle.startswith(
-        f"About {max(more for more in needed if more)} more brews of each tea"
-    )
+    alone = ask(one)
+
+    assert alone.more_brews is not None
+    assert both.more_brews is not None
+    assert both.more_brews > alone.more_brews
+    assert both.would_settle.startswith(f"About {both.more_brews} more brews of each tea")
+
+
+def of_tasters(by_taster: tuple[float, ...], *, se: float) -> Change:
+    mean = float(np.mean(by_taster))
+    return Change("roast", mean, se, 20, tolerance=0.5, by_taster=by_taster)
+
+
+def test_a_lot_that_divides_the_tasters_is_not_called_changed_on_what_other_lots_say() -> None:
+    """Over all lots the three tasters differ by a few tenths, about this pair from none to 3.6."""
+    divided, agreed = of_tasters((0.0, 1.8, 3.6), se=0.3), of_tasters((1.7, 1.8, 1.9), se=0.3)
+
+    found = ask(divided, tasters=3)
+
+    assert (found.answer, ask(agreed, tasters=3).answer) == ("can't tell", "no")
+    assert found.attributes[0].is_divided
+    assert "the tasters are divided about it" in found.attributes[0].words
+
+
+def test_two_tasters_cannot_show_that_they_are_divided_and_that_is_said() -> None:
+    found = ask(of_tasters((0.6, 3.0), se=0.3))
+
+    assert found.answer == "no"
+    assert "by how far both tasters differ over all lots" in found.words
 
 
 @pytest.mark.parametrize(("tasters", "who"), [(1, "This taster"), (3, "These 3 tasters")])

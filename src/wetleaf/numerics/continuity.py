@@ -9,13 +9,19 @@ from typing import Final, Literal
 
 import numpy as np
 
+from wetleaf.numerics.further_brews import EVER, Parts, chance_to_show_sameness
 from wetleaf.trade.errors import BadInput
 
 Answer = Literal["yes", "no", "can't tell"]
 
 LEVEL: Final = 0.05
-CHANCE_TO_SUCCEED: Final = 0.8  # that the brews asked for show sameness, if nothing has changed
+CHANCE_TO_SUCCEED: Final = 0.8  # that the brews asked for show sameness in all, if nothing has changed
+FEWEST_TO_DISAGREE: Final = 3  # tasters whose own differences can be held against a pooled yardstick
+SUSPICION: Final = 0.3  # level at which they are found to differ more about this pair; see methods.md
 MOST_BREWS: Final = 50
+NO_NUMBER: Final = (
+    "no number of brews with these tasters is likely to tell: another taster or a wider tolerance would"
+)
 AGAINST_LAST_YEAR: Final = "last year's tea"
 AGAINST_TARGET: Final = "the line's target"
 
@@ -25,7 +31,8 @@ class Change:
     """One attribute: this year less last year (or target), its standard error and degrees of freedom.
 
     `tolerance` is the change the house does not mind, fixed before tasting; None: not fixed. `lasting_se` is
-    the part of `se` that more brews do not lessen (tasters who differ about it); 0 when not known.
+    the part of `se` that more brews do not lessen (tasters who differ about it); 0 when not known. `parts`
+    says it better, with what is known of each part. `by_taster` are the differences as each taster gave them.
     """
 
     attribute: str
@@ -34,6 +41,8 @@ class Change:
     df: float
     tolerance: float | None = None
     lasting_se: float = 0.0
+    parts: Parts | None = None
+    by_taster: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +51,9 @@ class AttributeContinuity:
 
     `low`..`high` is the 95 % interval, `low_90`..`high_90` the one held against the tolerance, `p` that of
     no difference, `adjusted_p` the same by Holm for all attributes, `p_outside` that of a change of the
-    tolerance or more. `more_brews` are needed of each tea beyond those drunk; None when none are needed or
-    would do.
+    tolerance or more. `more_brews` of each tea beyond those drunk would show this one alone; None when none
+    are needed or would do. `is_divided`: three tasters or more differ about this pair more than about other
+    lots, and their own differences do not bear a change out.
     """
 
     attribute: str
@@ -59,6 +69,7 @@ class AttributeContinuity:
     answer: Answer
     more_brews: int | None
     words: str
+    is_divided: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +77,8 @@ class Continuity:
     """The overall answer: "yes" when all attributes are within tolerance, "no" when one differs.
 
     Else it can't be told, and `would_settle` says what would tell. `brews_each` and `tasters` are as asked.
+    `more_brews` of each tea would show all attributes together with a chance of 80 %, if nothing has changed;
+    None where no number would, or none is needed.
     """
 
     question: str
@@ -75,6 +88,7 @@ class Continuity:
     tasters: int
     words: str
     would_settle: str
+    more_brews: int | None = None
 
 
 def continuity(
@@ -90,9 +104,10 @@ def continuity(
     `changes` holds every attribute asked about, or liking alone. `brews_each` is the smaller number of brews
     of the two teas, `tied` whether they met in one sitting or by way of a bridge tea served in both. A
     difference is claimed when its p, adjusted for the number of attributes (Holm), is below 0.05 and the
-    attribute is not shown to be within its tolerance; sameness when each is shown, at 5 % each, to be within
-    its own. Raises BadInput for two changes of one name, a tolerance or standard error below 0, or no brews
-    or tasters.
+    attribute is not shown to be within its tolerance; where three tasters or more differ about this pair more
+    than about other lots (F at 30 %), a t test over them has to show it too (Holm). Sameness when each is
+    shown, at 5 % each, to be within its own. Raises BadInput for two changes of one name, a tolerance or
+    standard error below 0, or no brews or tasters.
 
     References
     ----------
@@ -109,8 +124,10 @@ def continuity(
     if not tied:
         return _not_tied(changes, question, brews_each, tasters, against)
     adjusted = _holm([_p(change) for change in changes])
-    attributes = tuple(_attribute(change, p, brews_each) for change, p in zip(changes, adjusted, strict=True))
+    judged = zip(changes, adjusted, _divided(changes), strict=True)
+    attributes = tuple(_attribute(change, p, brews_each, divided) for change, p, divided in judged)
     answer = _overall(attributes)
+    more = _more_brews(changes, brews_each) if answer == "can't tell" else None
     return Continuity(
         question,
         answer,
@@ -118,7 +135,8 @@ def continuity(
         brews_each,
         tasters,
         _overall_words(attributes, answer, tasters, against, question),
-        _would_settle(attributes, answer),
+        _would_settle(attributes, changes, answer, more, brews_each),
+        more,
     )
 
 
@@ -179,13 +197,15 @@ def _holm(p: Sequence[float]) -> list[float]:
     return adjusted
 
 
-def _attribute(change: Change, adjusted_p: float, brews_each: int) -> AttributeContinuity:
+def _attribute(change: Change, adjusted_p: float, brews_each: int, is_divided: bool) -> AttributeContinuity:
     p_outside = _p_outside(change)
     low, high = _interval(change, 1 - LEVEL)
     low_90, high_90 = _interval(change, 1 - 2 * LEVEL)
-    answer: Answer = "yes" if p_outside < LEVEL else "no" if adjusted_p < LEVEL else "can't tell"
-    more = _more_brews(change, brews_each) if answer == "can't tell" else None
-    words = _attribute_words(change, answer, more, low, high, adjusted_p)
+    differs = adjusted_p < LEVEL and not is_divided
+    answer: Answer = "yes" if p_outside < LEVEL else "no" if differs else "can't tell"
+    more = _more_brews([change], brews_each) if answer == "can't tell" else None
+    ever = more is None and _chance([change], brews_each, EVER) >= CHANCE_TO_SUCCEED
+    words = _attribute_words(change, answer, more, low, high, adjusted_p, ever, is_divided)
     return AttributeContinuity(
         change.attribute,
         change.difference,
@@ -200,7 +220,38 @@ def _attribute(change: Change, adjusted_p: float, brews_each: int) -> AttributeC
         answer,
         more,
         words,
+        is_divided,
     )
+
+
+def _divided(changes: Sequence[Change]) -> list[bool]:
+    """Whether tasters differ about a pair more than about others, and their own t test shows no change."""
+    own = _holm([_p_by_taster(change) for change in changes])
+    return [_is_suspect(change) and not p < LEVEL for change, p in zip(changes, own, strict=True)]
+
+
+def _p_by_taster(change: Change) -> float:
+    """A t test over the tasters' own differences; nan with fewer than three, or when none differs at all."""
+    from scipy.special import stdtr
+
+    own = np.asarray(change.by_taster, dtype=float)
+    if own.size < FEWEST_TO_DISAGREE or np.ptp(own) == 0:
+        return float("nan")
+    t = abs(own.mean()) / (own.std(ddof=1) / np.sqrt(own.size))
+    return float(2 * stdtr(own.size - 1, -t))
+
+
+def _is_suspect(change: Change) -> bool:
+    """Whether the tasters' differences spread more than the taster by lot stratum has it of all lots."""
+    from scipy.special import fdtrc
+
+    own = np.asarray(change.by_taster, dtype=float)
+    if own.size < FEWEST_TO_DISAGREE or not _known(change):
+        return False
+    kept = change.parts if change.parts is not None and change.parts.lasting_df > 0 else None
+    share, df = (kept.lasting, kept.lasting_df) if kept else (1.0, change.df)
+    pooled = share * change.se**2 * own.size
+    return bool(pooled > 0 and fdtrc(own.size - 1, df, own.var(ddof=1) / pooled) < SUSPICION)
 
 
 def _interval(change: Change, level: float) -> tuple[float, float]:
@@ -212,20 +263,41 @@ def _interval(change: Change, level: float) -> tuple[float, float]:
     return change.difference - reach, change.difference + reach
 
 
-def _more_brews(change: Change, brews_each: int) -> int | None:
-    """The fewest further brews of each tea after which no change is shown to be none with a chance of 80 %.
-
-    The part of the variance that brews lessen goes with 1 / brews, df rises by 2 with each brew of both.
-    """
-    if change.tolerance is None or not _known(change):
+def _more_brews(changes: Sequence[Change], brews_each: int) -> int | None:
+    """The fewest further brews of each tea that show no change in any, chance 80 % if there is none."""
+    if _chance(changes, brews_each, MOST_BREWS) < CHANCE_TO_SUCCEED:
         return None
+    few, enough = 0, MOST_BREWS
+    while enough - few > 1:
+        middle = (few + enough) // 2
+        if _chance(changes, brews_each, middle) >= CHANCE_TO_SUCCEED:
+            enough = middle
+        else:
+            few = middle
+    return enough
+
+
+def _chance(changes: Sequence[Change], brews_each: int, more: int) -> float:
+    """The chance that all pass, attributes apart from each other given the teas."""
+    return float(np.prod([_chance_of_one(change, brews_each, more) for change in changes]))
+
+
+def _chance_of_one(change: Change, brews_each: int, more: int) -> float:
+    """Without parts: what lasts is as given, the rest of the variance goes with 1 / brews, df stay."""
+    if change.tolerance is None or not _known(change):
+        return 0.0
+    if change.parts is not None:
+        return chance_to_show_sameness(
+            change.parts,
+            difference=change.difference,
+            se=change.se,
+            tolerance=change.tolerance,
+            brews_each=brews_each,
+            more=more,
+        )
     lasting = min(change.lasting_se, change.se)
-    for more in range(1, MOST_BREWS + 1):
-        brews = brews_each + more
-        se = np.sqrt(lasting**2 + (change.se**2 - lasting**2) * brews_each / brews)
-        if _chance_within(change.tolerance / se, change.df + 2 * more) >= CHANCE_TO_SUCCEED:
-            return more
-    return None
+    se = np.sqrt(lasting**2 + (change.se**2 - lasting**2) * brews_each / (brews_each + more))
+    return _chance_within(change.tolerance / se, change.df)
 
 
 def _chance_within(tolerance_in_se: float, df: float) -> float:
@@ -237,7 +309,14 @@ def _chance_within(tolerance_in_se: float, df: float) -> float:
 
 
 def _attribute_words(
-    change: Change, answer: Answer, more: int | None, low: float, high: float, adjusted_p: float
+    change: Change,
+    answer: Answer,
+    more: int | None,
+    low: float,
+    high: float,
+    adjusted_p: float,
+    ever: bool,
+    is_divided: bool,
 ) -> str:
     name = change.attribute
     if not _known(change):
@@ -247,8 +326,14 @@ def _attribute_words(
         small = "; a small change is real" if adjusted_p < LEVEL else ""
         return f"{name}: within the tolerance of {change.tolerance:g}, {size}{small}."
     if answer == "no":
-        return f"{name}: {size}{_against_tolerance(change, low, high)}."
-    return f"{name}: can't tell yet, {size}; {_more_words(change, more)}."
+        return f"{name}: {size}{_against_tolerance(change, low, high)}{_of_two(change)}."
+    divided = ", and the tasters are divided about it" if is_divided and adjusted_p < LEVEL else ""
+    return f"{name}: can't tell yet, {size}{divided}; {_more_words(change, more, ever)}."
+
+
+def _of_two(change: Change) -> str:
+    """Two tasters cannot show that they disagree about this pair: then other lots say how far they do."""
+    return " (by how far both tasters differ over all lots)" if len(change.by_taster) == 2 else ""
 
 
 def _size(change: Change) -> str:
@@ -268,11 +353,11 @@ def _against_tolerance(change: Change, low: float, high: float) -> str:
     return f"; whether beyond the tolerance of {change.tolerance:g} can't be told"
 
 
-def _more_words(change: Change, more: int | None) -> str:
+def _more_words(change: Change, more: int | None, ever: bool) -> str:
     if change.tolerance is None:
         return "fix a tolerance before tasting, without it sameness can't be shown"
     if more is None:
-        return f"even {MOST_BREWS} more brews of each would not do: ask more tasters or widen the tolerance"
+        return NO_NUMBER if not ever else f"more than {MOST_BREWS} more brews of each would be needed"
     return f"about {more} more {'brew' if more == 1 else 'brews'} of each would tell, if nothing has changed"
 
 
@@ -311,15 +396,24 @@ def _overall_words(
     )
 
 
-def _would_settle(attributes: Sequence[AttributeContinuity], answer: Answer) -> str:
+def _would_settle(
+    attributes: Sequence[AttributeContinuity],
+    changes: Sequence[Change],
+    answer: Answer,
+    more: int | None,
+    brews_each: int,
+) -> str:
     if answer != "can't tell":
         return "Nothing is open."
+    if changes and more is not None:
+        brews = "brew" if more == 1 else "brews"
+        return f"About {more} more {brews} of each tea, side by side, if nothing has changed."
+    if all(change.tolerance is not None and _known(change) for change in changes) and changes:
+        together = (
+            "" if _chance(changes, brews_each, EVER) >= CHANCE_TO_SUCCEED else f"Together: {NO_NUMBER}."
+        )
+        return together or f"More than {MOST_BREWS} more brews of each tea would be needed."
     open_ = [attribute for attribute in attributes if attribute.answer == "can't tell"]
-    needed = [attribute.more_brews for attribute in open_]
-    if open_ and None not in needed:
-        most = max(more for more in needed if more is not None)
-        brews = "brew" if most == 1 else "brews"
-        return f"About {most} more {brews} of each tea, side by side, if nothing has changed."
     return (
         " ".join(attribute.words for attribute in open_) or "Taste both teas in one sitting and score them."
     )

@@ -16,7 +16,9 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 EVER: Final = 10**6  # brews: what still cannot be told then, no number of them tells
-_POINTS: Final = 512
+USUAL_TASTE: Final = 0.5  # a taster's lasting taste for a tea as a multiple of a cup's spread, before tasting
+PRIOR_DF: Final = 3.0  # what that guess weighs; chosen by benchmarks/continuity.py, see methods.md
+_POINTS: Final = 256
 _LEAST: Final = 1e-12
 
 
@@ -53,7 +55,7 @@ def chance_to_show_sameness(
     """
     from scipy.special import ndtr, stdtrit
 
-    true, kept = _drawn(parts, se), brews_each / (brews_each + more)
+    true, kept = _drawn(parts, se, brews_each), brews_each / (brews_each + more)
     sure = true.lasting + true.brews * kept  # the variance of the difference to come
     share = sure / (true.lasting + true.brews)
     middle, sd = difference * share, np.sqrt(np.maximum(sure * (1 - share), _LEAST * sure))
@@ -72,10 +74,13 @@ class _True:
     cups: Floats
 
 
-def _drawn(parts: Parts, se: float) -> _True:
+@lru_cache(maxsize=256)
+def _drawn(parts: Parts, se: float, brews_each: int) -> _True:
     points = _points()
-    between = _variance(parts.lasting * se**2, parts.lasting_df, points[0])
     cups = _variance(parts.cups * se**2, parts.cups_df, points[1])
+    usual = parts.cups * (1 + USUAL_TASTE**2 * brews_each)
+    squares, df = parts.lasting * parts.lasting_df + usual * PRIOR_DF, parts.lasting_df + PRIOR_DF
+    between = _variance(squares / df * se**2, df, points[0])
     brews = cups if parts.brews is None else _variance(parts.brews * se**2, parts.brews_df, points[2])
     return _True(np.maximum(between - cups, 0.0), np.maximum(brews, _LEAST * se**2), cups)
 

@@ -118,6 +118,18 @@ class CupTable:
         named = {(cup.lot, cup.flight) for cup in self.cups if cup.pot}
         return frozenset(cup.lot for cup in self.cups if (cup.lot, cup.flight) not in named)
 
+    def differences(self, label: str, lot: str, other: str) -> tuple[float, ...]:
+        """One lot less another as each taster has it who scored both in a sitting; over sittings the mean."""
+        given: dict[tuple[str, int], dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+        for cup in self.cups:
+            if cup.lot in (lot, other) and label in cup.scores:
+                given[cup.taster, cup.flight][cup.lot].append(cup.scores[label])
+        apart: dict[str, list[float]] = defaultdict(list)
+        for (taster, _), of_lots in given.items():
+            if len(of_lots) > 1:
+                apart[taster].append(float(np.mean(of_lots[lot]) - np.mean(of_lots[other])))
+        return tuple(float(np.mean(own)) for own in apart.values())
+
     @cached_property
     def digest(self) -> str:
         """The digest of every score in the table."""

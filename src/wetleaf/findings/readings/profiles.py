@@ -5,6 +5,7 @@ from functools import cached_property
 
 from wetleaf.findings.book import AnswerWord
 from wetleaf.findings.readings.cups import CupTable
+from wetleaf.numerics.further_brews import Parts
 from wetleaf.numerics.profiles import fit_profiles
 from wetleaf.numerics.profiles.results import Answer, AttributeProfile, LotMean, Verdict
 
@@ -70,6 +71,7 @@ class AttributeRead:
     false_discovery: float | None
     model: str
     warnings: tuple[str, ...]
+    parts: Parts | None = None
 
     def pair(self, a: str, b: str) -> PairRead | None:
         """The difference a less b, or None where the table does not tie them."""
@@ -133,6 +135,7 @@ def _attribute(profile: AttributeProfile, stage: str) -> AttributeRead:
         false_discovery=decision.false_discovery,
         model=profile.model,
         warnings=profile.warnings,
+        parts=decision.parts,
     )
 
 

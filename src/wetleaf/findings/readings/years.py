@@ -149,7 +149,7 @@ def _met(lot: LotRow, tie: Tie, profile: ProfileRead, targets: dict[str, TargetR
         profile=profile,
         how_met=_how_met(lot, before, profile),
         has_tolerance=bool(tolerances),
-        more_brews=_more_brews(found),
+        more_brews=1 if about_pots else found.more_brews,
         digest=digest_of(
             [*tolerances.items(), *(_as_row(one) for one in (*tie.kept, *tie.left_out))],
             table=profile.table.digest,
@@ -168,19 +168,32 @@ def _as_row(one: KeptRead) -> tuple[str | int | None, ...]:
 def _changes(lot: LotRow, before: LotRow, profile: ProfileRead, tolerances: dict[str, float]) -> list[Change]:
     """Every attribute that either tea was scored on; one that the other lacks stays, and can't be told."""
     return [
-        _change_of(attribute, lot, before, tolerances.get(attribute.label))
+        _change_of(profile, attribute, lot, before, tolerances.get(attribute.label))
         for attribute in profile.attributes
         if {lot.key, before.key} & set(attribute.means)
     ]
 
 
-def _change_of(attribute: AttributeRead, lot: LotRow, before: LotRow, tolerance: float | None) -> Change:
+def _change_of(
+    profile: ProfileRead, attribute: AttributeRead, lot: LotRow, before: LotRow, tolerance: float | None
+) -> Change:
     pair = attribute.pair(lot.key, before.key)
     if pair is None or pair.difference is None:
         return Change(attribute.label, math.nan, math.nan, math.nan, tolerance)
-    se = math.nan if pair.se is None else pair.se
-    df = math.nan if pair.df is None else pair.df
-    return Change(attribute.label, pair.difference, se, df, tolerance)
+    return Change(
+        attribute.label,
+        pair.difference,
+        _or_nan(pair.se),
+        _or_nan(pair.df),
+        tolerance,
+        lasting_se=pair.se or 0.0,  # all of it, where the parts are not told
+        parts=attribute.parts,
+        by_taster=profile.table.differences(attribute.label, lot.key, before.key),
+    )
+
+
+def _or_nan(value: float | None) -> float:
+    return math.nan if value is None else value
 
 
 def tolerances_of(profile: ProfileRead, targets: dict[str, TargetRow]) -> dict[str, float]:
@@ -242,12 +255,6 @@ def _why(found: Continuity, tolerances: dict[str, float]) -> str:
     named = ", ".join(open_[:_MOST_OPEN])
     more = f" and {len(open_) - _MOST_OPEN} more" if len(open_) > _MOST_OPEN else ""
     return f"nothing surely moved; still open: {named}{more}"
-
-
-def _more_brews(found: Continuity) -> int | None:
-    needed = [one.more_brews for one in found.attributes if one.answer == "can't tell"]
-    known = [more for more in needed if more is not None]
-    return max(known) if known and len(known) == len(needed) else None
 
 
 def _why_never_met(records: SeasonRecords, lot: LotRow, before: LotRow) -> str:
