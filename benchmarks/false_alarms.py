@@ -1,18 +1,25 @@
 """How often a decision says "yes" when no lot differs, by simulation: the table in docs/reference/methods.md.
 
-    python benchmarks/false_alarms.py [tables per setting]
+    python benchmarks/false_alarms.py [tables per setting] [unnamed]
 
 Every table is drawn from the mixed model with no lot effect; the rate of p < 0.05 is counted for the decision
 and for the REML F test with Satterthwaite's df (what R's lmerTest gives), which pools a taster x lot variance
-that is estimated at zero.
+that is estimated at zero. Of cups whose pots nobody named, once as a plain file has them (pots of their own)
+and once as the book reads them (`findings.readings.cups`: the next cup is from the next pot, shared by all).
 """
 
 import sys
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from wetleaf.findings.readings.cups import AttributeOfTable, Cup, CupTable
+from wetleaf.findings.records import FlightRow
 from wetleaf.numerics.profiles import Scores, fit_profiles
+
+Codes = NDArray[np.intp]
+Floats = NDArray[np.float64]
 
 SEED = 20261124
 
@@ -30,10 +37,12 @@ class Setting:
     brews: int = 1
     pot: float = 0.0
     bridge: bool = False
+    read: str = ""  # pots unnamed: read "plain" or as the "book" does
 
     def label(self) -> str:
         """Return the setting in words."""
         extra = f", {self.brews} brews (pot {self.pot:g})" if self.brews > 1 else ""
+        extra += f", pots unnamed, {self.read}" if self.read else ""
         extra += ", two sittings joined by one tea" if self.bridge else ""
         return (
             f"{self.tasters} tasters x {self.lots} lots x {self.replicates}{extra}, "
@@ -55,14 +64,28 @@ def table(setting: Setting, n: int, rng: np.random.Generator) -> Scores:
     values += np.sqrt(setting.pot) * rng.normal(size=(setting.lots, setting.brews, n))[lot, brew]
     values += rng.normal(size=(2, n))[sitting]
     values[rng.random(values.shape) < setting.missing] = np.nan
+    if setting.read == "book":
+        return _as_the_book_reads(lot, taster, brew, values)
     return Scores(
         lots=[f"L{one:02d}" for one in lot],
         tasters=[f"T{one:02d}" for one in taster],
         values=values,
         attributes=[str(number) for number in range(n)],
         sittings=[f"S{one}" for one in sitting] if setting.bridge else None,
-        brews=[f"B{one}" for one in brew] if setting.brews > 1 else None,
+        brews=[f"B{one}" for one in brew] if setting.brews > 1 and not setting.read else None,
     )
+
+
+def _as_the_book_reads(lot: Codes, taster: Codes, brew: Codes, values: Floats) -> Scores:
+    """The same cups from a sheet without a Pot column, which numbers a taster's cups of a lot."""
+    columns = tuple(AttributeOfTable(f"{n:05d}", f"{n:05d}", "") for n in range(values.shape[1]))
+    flight = FlightRow(1, "2 May", "2026", None, True, "", "", (0, 10), "invented")
+    labels = [column.label for column in columns]
+    cups = tuple(
+        Cup(f"L{at:02d}", f"T{who:02d}", 1, "", str(cup + 1), dict(zip(labels, row.tolist(), strict=True)))
+        for at, who, cup, row in zip(lot, taster, brew, values, strict=True)
+    )
+    return CupTable("", True, (0, 10), (flight,), columns, cups).as_scores()
 
 
 def false_alarms(setting: Setting, n: int, rng: np.random.Generator) -> tuple[float, float, int]:
@@ -92,7 +115,18 @@ def settings() -> list[Setting]:
             found += [
                 Setting(tasters, 6, 2, missing, taster_lot=taster_lot, bridge=True) for missing in (0.0, 0.2)
             ]
-    return found
+    return [*found, *unnamed_settings()]
+
+
+def unnamed_settings() -> list[Setting]:
+    """Return the settings of shared pots that nobody named."""
+    return [
+        Setting(tasters, 4, 1, taster_lot=0.09, brews=brews, pot=pot, read=read)
+        for read in ("plain", "book")
+        for tasters in (2, 3, 4)
+        for brews in (2, 3)
+        for pot in (0.25, 0.49)
+    ]
 
 
 def main() -> None:
@@ -100,7 +134,8 @@ def main() -> None:
     n = int(sys.argv[1]) if len(sys.argv) > 1 else 4000
     rng = np.random.default_rng(SEED)
     print("| setting | decision | REML, Satterthwaite | tables |\n|---|---|---|---|")
-    for setting in settings():
+    chosen = unnamed_settings() if sys.argv[2:] == ["unnamed"] else settings()
+    for setting in chosen:
         decision, reml, decided = false_alarms(setting, n, rng)
         print(f"| {setting.label()} | {decision:.3f} | {reml:.3f} | {decided} |", flush=True)
 
