@@ -6,7 +6,7 @@ from tests.findings.two_years import Years, pour
 from tests.room import a_flight, a_line, a_lot, a_sample, scores_of
 from wetleaf.findings.fetching import fetch_season
 from wetleaf.findings.readings.seasons import read_season
-from wetleaf.findings.readings.years import YearsRead
+from wetleaf.findings.readings.years import ONLY_TWO, YearsRead
 from wetleaf.lots.models import Sample, Season
 
 pytestmark = pytest.mark.django_db
@@ -82,6 +82,20 @@ def test_without_a_tolerance_the_answer_is_never_that_it_is_the_same() -> None:
 
     assert found.answer == "can't tell yet"
     assert "without a tolerance" in found.why
+
+
+def test_with_two_tasters_a_change_is_said_to_rest_on_how_far_they_differ_over_all_lots() -> None:
+    years = Years(tolerance=1)
+    cups = {
+        years.kept: {"roast": 2.0, "body": 4.0},
+        years.a_cup("NEW"): {"roast": 6.0, "body": 4.0},
+        years.a_cup("B"): {"roast": 3.0, "body": 3.0},
+    }
+    pour(a_flight(years.now), years.tasters[:2], cups, 3, noise=0.2)
+
+    found = known_years(years.now, "NEW")
+
+    assert (found.answer, found.resting) == ("no", (ONLY_TWO,))
 
 
 def test_one_pot_each_is_about_the_pots_and_claims_nothing_of_the_teas() -> None:

@@ -39,6 +39,7 @@ class Parts:
     brews_df: float = float("nan")
 
 
+@lru_cache(maxsize=4096)
 def chance_to_show_sameness(
     parts: Parts, *, difference: float, se: float, tolerance: float, brews_each: int, more: int
 ) -> float:

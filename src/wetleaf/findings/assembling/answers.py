@@ -28,7 +28,8 @@ def last_year_answer(case: LotCase, grounds: Grounds) -> Answer:
     if not case.tasted:
         return Answer(LAST_YEAR, None, not_asked="not tasted")
     ground = years_ground(years, grounds)
-    return Answer(LAST_YEAR, years.answer, said_of_years(years), ground=ground, beside=said_of_kept(case))
+    beside = (*said_of_kept(case), *years.resting)
+    return Answer(LAST_YEAR, years.answer, said_of_years(years), ground=ground, beside=beside)
 
 
 def said_of_years(years: YearsRead) -> str:

@@ -11,6 +11,11 @@ from wetleaf.findings.readings.forebears import kept_sample
 
 POTS_EACH = 2  # with one pot a lot only the pots could be told apart
 _USUAL_GRAMS = Decimal(3)
+NO_CUP = "no sample of last year was kept: read both years' words; no cup can tell"
+NO_MORE_CUPS = (
+    "no sample of last year was kept, so the cups it had are all it will have: more of this year's alone may "
+    "not tell"
+)
 KEEP_IT_COLD = (
     "no cup of that sample can tell: next year keep one sealed and cold, with its dates, or compare with "
     "last year's profile through a tea that holds, poured in both years"
@@ -84,13 +89,14 @@ def _against_last_year(case: LotCase) -> Settling | None:
         return Settling(LAST_YEAR, KEEP_IT_COLD)
     kept = kept_sample(case.season.records, years.before)
     if kept is None:
-        way = "no sample of last year was kept: read both years' words; no cup can tell"
-        return Settling(LAST_YEAR, way)
+        return Settling(LAST_YEAR, NO_CUP if years.profile is None else NO_MORE_CUPS)
     if years.profile is not None and not years.has_tolerance:
         way = "say how large a difference would matter, before it is tasted again"
         return Settling(LAST_YEAR, way, when="before the next tasting")
     if years.profile is not None and years.more_brews is None:
-        return Settling(LAST_YEAR, "more tasters, or a wider tolerance: more brews alone would not tell")
+        return Settling(
+            LAST_YEAR, "another taster, or a wider tolerance: more brews with these are not likely to tell"
+        )
     if years.profile is None and not _would_stand(case):
         return Settling(LAST_YEAR, KEEP_IT_COLD)
     brews = max(POTS_EACH, years.more_brews or 0)

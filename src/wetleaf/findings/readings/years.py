@@ -18,11 +18,21 @@ from wetleaf.findings.readings.profiles import ANSWER_WORDS, AttributeRead, Prof
 from wetleaf.findings.readings.stated import StatedLot
 from wetleaf.findings.readings.ties import Tie, Ties
 from wetleaf.findings.records import LotRow, SeasonRecords, TargetRow
-from wetleaf.numerics.continuity import AttributeContinuity, Change, Continuity, continuity
+from wetleaf.numerics.continuity import (
+    FEWEST_TO_DISAGREE,
+    LEVEL,
+    AttributeContinuity,
+    Change,
+    Continuity,
+    continuity,
+)
 from wetleaf.trade.spelling import fold
 
 METHOD = "differences on the taster by lot stratum, judged together (Holm; two one-sided tests)"
 _MOST_OPEN = 3
+ONLY_TWO = (
+    "Two tasters cannot show that they are divided about this tea: it rests on how far they differ over all."
+)
 FEWEST_POTS = 2  # with fewer, and no pot named, a difference may be the pot's
 ONE_POT = (
     "each had one pot, so this is about these two pots and not about the lots: "
@@ -75,6 +85,7 @@ class YearsRead:
     kept: tuple[KeptRead, ...] = ()
     faded: tuple[KeptRead, ...] = ()
     left_out: tuple[KeptRead, ...] = ()
+    resting: tuple[str, ...] = ()  # how far its tasters can bear it: divided, or only two
 
     @property
     def is_own_faded(self) -> bool:
@@ -149,6 +160,7 @@ def _met(lot: LotRow, tie: Tie, profile: ProfileRead, targets: dict[str, TargetR
         profile=profile,
         how_met=_how_met(lot, before, profile),
         has_tolerance=bool(tolerances),
+        resting=() if about_pots else _resting(found),
         more_brews=1 if about_pots else found.more_brews,
         digest=digest_of(
             [*tolerances.items(), *(_as_row(one) for one in (*tie.kept, *tie.left_out))],
@@ -222,6 +234,13 @@ def _change(attribute: AttributeContinuity, about_pots: bool) -> ChangeRead:
         _or_none(attribute.low_90),
         _or_none(attribute.high_90),
     )
+
+
+def _resting(found: Continuity) -> tuple[str, ...]:
+    divided = [one.attribute for one in found.attributes if one.is_divided and one.adjusted_p < LEVEL]
+    said = f"The tasters are divided about {', '.join(divided)}, so no change is claimed there."
+    only_two = found.answer == "no" and found.tasters == FEWEST_TO_DISAGREE - 1
+    return (*([said] if divided else []), *([ONLY_TWO] if only_two else []))
 
 
 def is_about_pots(profile: ProfileRead, *lots: str) -> bool:
