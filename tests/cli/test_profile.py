@@ -191,3 +191,14 @@ def test_one_column_given_for_two_things_is_refused(tmp_path: Path, options: lis
     path.write_text(LONG)
 
     assert re.search("The column '.*' is given as --.* and as --", refusal(path, *options))
+
+
+def test_cups_whose_pots_are_not_named_are_said_to_count_as_pots_of_their_own(tmp_path: Path) -> None:
+    path = tmp_path / "scores.csv"
+    path.write_text(WIDE)
+
+    said = profile(path, *AS_WIDE)
+
+    assert "Cups are taken as poured from pots of their own, since no pot is named." in said
+    assert "name the pot (brew) of every cup" in said
+    assert "--brew COLUMN" in said
