@@ -12,10 +12,7 @@ from wetleaf.findings.readings.forebears import kept_sample
 POTS_EACH = 2  # with one pot a lot only the pots could be told apart
 _USUAL_GRAMS = Decimal(3)
 NO_CUP = "no sample of last year was kept: read both years' words; no cup can tell"
-NO_MORE_CUPS = (
-    "no sample of last year was kept, so the cups it had are all it will have: more of this year's alone may "
-    "not tell"
-)
+NO_MORE_CUPS = "no sample of last year was kept: no more cups of it can be had"
 KEEP_IT_COLD = (
     "no cup of that sample can tell: next year keep one sealed and cold, with its dates, or compare with "
     "last year's profile through a tea that holds, poured in both years"
