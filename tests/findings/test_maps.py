@@ -94,7 +94,7 @@ def test_one_taster_with_one_cup_a_lot_has_dots_and_no_ellipse() -> None:
     assert shown is not None
     assert "with one cup a lot, whether it is a gap can't be told yet" in shown.say
     assert all(spot.half_long != spot.half_long for spot in shown.spots)  # no number
-    assert "one cup each, so how sure that is can't be told" in shown.spots[0].nearest
+    assert "one cup each, can't tell how surely" in shown.spots[0].nearest
 
 
 def test_two_lots_or_one_attribute_make_no_map() -> None:

@@ -114,10 +114,10 @@ def lot_page(case: LotCase, grounds: Grounds) -> LotPage:
 
 
 def _nearest(case: LotCase) -> str:
-    """Which lot stands nearest to it, where its cups can be mapped."""
+    """Which lot stands nearest to it, where its cups can be mapped and one cup each is not all there is."""
     read = case.season.maps.get(case.profile.table.digest) if case.profile else None
     near = read.nearest_to(case.lot.key) if read else None
-    return f"Nearest to it here: {said_nearest(near)}." if near else ""
+    return f"Nearest to it here: {said_nearest(near)}." if near and near.low is not None else ""
 
 
 # --- how it is liked ---

@@ -58,11 +58,11 @@ def said_nearest(near: NearestRead) -> str:
     >>> said_nearest(NearestRead("RK-08", 0.62, 0.0, 1.04, 0.9))
     'RK-08 (0.6 points an attribute, 0.0 to 1.0; the nearest 9 times in 10)'
     >>> said_nearest(NearestRead("RK-08", 0.62, None, None, None))
-    'RK-08 (0.6 points an attribute; one cup each, so how sure that is can\\'t be told)'
+    "RK-08 (0.6 points an attribute; one cup each, can't tell how surely)"
     """
     size = f"{said_number(near.apart)} points an attribute"
     if near.low is None or near.high is None or near.share is None:
-        return f"{near.lot} ({size}; one cup each, so how sure that is can't be told)"
+        return f"{near.lot} ({size}; one cup each, can't tell how surely)"
     ends = f"{said_number(near.low)} to {said_number(near.high)}"
     often = said_chance(near.share).replace(" in ", " times in ")
     return f"{near.lot} ({size}, {ends}; the nearest {often})"

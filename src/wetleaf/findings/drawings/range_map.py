@@ -44,13 +44,13 @@ class _Layout:
 
     @property
     def height(self) -> float:
-        return self.bottom + 42
+        return self.bottom + (24 if self.names else 42)
 
 
 _LAYOUTS: dict[Medium, _Layout] = {
     "wide": _Layout(940, 6, 24, 730, 444, 752, 40, True, "wide-only"),
     "narrow": _Layout(358, 4, 106, 354, 400, 8, 14, False, "narrow-only"),
-    "paper": _Layout(860, 6, 20, 660, 320, 680, 34, True, "paper-only"),
+    "paper": _Layout(860, 6, 20, 660, 256, 680, 34, True, "paper-only"),
 }
 
 
