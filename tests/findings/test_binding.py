@@ -125,7 +125,7 @@ def test_an_invented_season_says_so_on_top_and_at_the_end() -> None:
     html = bind(sample_book.a_rich_book()).html
     real = bind(dataclasses.replace(sample_book.a_rich_book(), is_invented=False)).html
 
-    assert html.count("Invented: every merchant") == 2
+    assert html.count("Invented: every merchant") == 3  # on top; at the end of a screen; at the end of paper
     assert "Invented:" not in real
 
 
