@@ -30,6 +30,36 @@ def test_what_tasters_differ_about_lasts_however_often_the_teas_are_brewed() -> 
     assert chance(OF_TASTERS, EVER, tolerance=0.9) < 0.8
 
 
+def test_with_one_taster_brews_lessen_the_whole() -> None:
+    lots, pots = ["A", "A", "A", "B", "B", "B", "C", "C", "C"], ["1", "2", "3"] * 3
+    roast = np.array([4.0, 4.5, 3.7, 4.1, 4.6, 4.0, 6.0, 6.4, 5.8])[:, None]
+
+    (found,) = fit_profiles(Scores(lots, ["Wren"] * 9, roast, ["roast"], brews=pots)).attributes
+
+    assert found.decision.parts is not None
+    assert (found.decision.parts.lasting, found.decision.parts.brews) == (0.0, 1.0)
+    assert chance(found.decision.parts, EVER, se=0.6) > 0.95
+
+
+def test_the_parts_add_up_to_the_whole_on_a_complete_table() -> None:
+    """Three tasters, four lots, two shared pots, cups least: tasters + pots - cups is the yardstick."""
+    chance = np.random.default_rng(3)
+    cups = poured(chance, chance.normal(0, 2, (3, 4, 1)), 2)
+    taster, lot, pot = (axis.ravel() for axis in np.indices(cups.shape[:3]))
+    names = [[f"{one}" for one in codes] for codes in (lot, taster, pot)]
+
+    (found,) = fit_profiles(
+        Scores(names[0], names[1], cups.reshape(-1, 1), ["roast"], brews=names[2])
+    ).attributes
+
+    parts = found.decision.parts
+    assert parts is not None
+    assert parts.brews is not None
+    assert parts.cups < min(parts.lasting, parts.brews)
+    assert parts.lasting + parts.brews - parts.cups == pytest.approx(1)
+    assert (parts.lasting_df, parts.brews_df, parts.cups_df) == (6, 4, 8)
+
+
 def test_a_wider_tolerance_is_likelier_to_be_met() -> None:
     assert chance(OF_TASTERS, 4, tolerance=2.0) > chance(OF_TASTERS, 4, tolerance=1.0)
 

@@ -52,7 +52,7 @@ def chance_to_show_sameness(
     >>> parts = Parts(lasting=0.6, lasting_df=6, cups=0.4, cups_df=40, brews=0.8, brews_df=4)
     >>> now = {"difference": 0.2, "se": 0.5, "tolerance": 1.25, "brews_each": 2}
     >>> [round(chance_to_show_sameness(parts, **now, more=more), 1) for more in (1, 6)]
-    [0.8, 0.9]
+    [0.7, 0.9]
     """
     from scipy.special import ndtr, stdtrit
 

@@ -258,20 +258,20 @@ def _put_together(parts: dict[str, _MeanSquare], weights: dict[str, float]) -> t
 
 def _parts(parts: dict[str, _MeanSquare], weights: dict[str, float], whole: float) -> Parts | None:
     """Return what a yardstick put together is made of: what tasters keep, cups, and what brews lessen."""
+    if "lot:brew" in weights and "taster:lot" not in weights:
+        return Parts(0.0, np.nan, 0.0, np.nan, 1.0, parts["lot:brew"].df)  # one taster: brews lessen all
     if "cells" not in weights or "lot:brew" not in weights or not whole > 0:
         return None
     pots, cups = parts["lot:brew"], parts["cells"]
     brews = weights["lot:brew"] * (pots.value - cups.value) + cups.value
-    shares = Parts(0.0, np.nan, 0.0, np.nan, max(brews, 0.0) / whole, pots.df)
-    if "taster:lot" not in weights:
-        return shares
     tasters, weight = parts["taster:lot"], weights["taster:lot"] / whole
-    return replace(
-        shares,
+    return Parts(
         lasting=weight * tasters.value,
         lasting_df=tasters.df,
         cups=weight * cups.value,
         cups_df=cups.df,
+        brews=max(brews, 0.0) / whole,
+        brews_df=pots.df,
     )
 
 
