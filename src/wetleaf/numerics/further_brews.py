@@ -87,7 +87,7 @@ def _drawn(parts: Parts, se: float, brews_each: int) -> _True:
 
 
 def _yardstick(parts: Parts, true: _True, se: float, kept: float, more: int) -> tuple[Floats, Floats]:
-    """The square of the standard error to come, and its df: that of the larger stratum, as in a decision."""
+    """The square of the standard error to come, and its df."""
     points = _points()
     tasters = _tasters_to_come(parts, true, se, kept, points[3])
     df = np.full(_POINTS, parts.lasting_df if parts.lasting_df > 0 else np.nan)
@@ -97,8 +97,21 @@ def _yardstick(parts: Parts, true: _True, se: float, kept: float, more: int) -> 
     squares = parts.brews_df * parts.brews * se**2 + true.brews * _chi_squared(new, points[4])
     pots_df = parts.brews_df + new
     pots = kept * squares / pots_df
+    return _put_together(tasters, pots, true.cups * kept, df, pots_df, parts.cups_df)
+
+
+def _put_together(
+    tasters: Floats, pots: Floats, cups: Floats, tasters_df: Floats, pots_df: float, cups_df: float
+) -> tuple[Floats, Floats]:
+    """As in a decision: both less the cups they both hold (Satterthwaite's df), at least the larger."""
     larger = tasters > pots
-    return np.where(larger, tasters, pots), np.where(larger, df, pots_df)
+    whole = tasters + pots - cups
+    spread = tasters**2 / tasters_df + pots**2 / pots_df + np.nan_to_num(cups**2 / cups_df)
+    has_cups = (cups > 0) & (cups < np.minimum(tasters, pots))
+    return (
+        np.where(has_cups, whole, np.where(larger, tasters, pots)),
+        np.where(has_cups, whole**2 / spread, np.where(larger, tasters_df, pots_df)),
+    )
 
 
 def _tasters_to_come(parts: Parts, true: _True, se: float, kept: float, points: Floats) -> Floats:
